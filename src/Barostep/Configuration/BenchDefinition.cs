@@ -1,0 +1,87 @@
+using Barostep.Instruments;
+using Barostep.Safety;
+
+namespace Barostep.Configuration;
+
+/// <summary>One pressurised part of a bench, with what it can stand.</summary>
+/// <param name="Name">As shown beside the limit that it sets.</param>
+/// <param name="Rating">Highest pressure it may see.</param>
+/// <param name="Floor">Lowest pressure it may see.</param>
+/// <param name="MaxRatePascalsPerSecond">Fastest change it stands, in Pa/s.</param>
+public sealed record BenchPart(string Name, StatedPressure Rating, StatedPressure Floor, double MaxRatePascalsPerSecond);
+
+/// <summary>A flow path by ISO 6358: sonic conductance and critical pressure ratio.</summary>
+/// <param name="Conductance">C in m³/(s·Pa).</param>
+/// <param name="CriticalRatio">b, between 0 and 1.</param>
+public sealed record FlowPath(double Conductance, double CriticalRatio);
+
+/// <summary>The figures of the gas path that the overshoot budget needs.</summary>
+/// <param name="Gas">The gas, by name; decides the largest fill rate.</param>
+/// <param name="SupplyMaximum">The highest pressure the supply can deliver if its regulator fails.</param>
+/// <param name="VolumeMinimum">Smallest volume that can occur, m³.</param>
+/// <param name="VolumeMaximum">Largest volume that can occur, m³.</param>
+/// <param name="Fill">All fill paths that can be open together.</param>
+/// <param name="Vent">The vent path that is sure to open.</param>
+/// <param name="TrappedVolume">Gas between the shut valve and the restrictor, m³.</param>
+public sealed record GasPath(
+    string Gas,
+    StatedPressure SupplyMaximum,
+    double VolumeMinimum,
+    double VolumeMaximum,
+    FlowPath Fill,
+    FlowPath Vent,
+    double TrappedVolume);
+
+/// <summary>An instrument as it is fitted to a bench: which definition, on which port, and who it must be.</summary>
+/// <param name="Definition">How to talk to it.</param>
+/// <param name="Port">A device path, a <c>tcp://host:port</c> address, or a name under the run's port folder.</param>
+/// <param name="Baud">Line speed; null takes the definition's.</param>
+/// <param name="SerialNumber">The serial number it must report; null accepts any of the right model.</param>
+/// <param name="StandardUncertaintyPascals">Standard uncertainty of what it tells, Pa; 0 where not stated.</param>
+public sealed record FittedInstrument(
+    InstrumentDefinition Definition,
+    string Port,
+    int? Baud,
+    string? SerialNumber,
+    double StandardUncertaintyPascals);
+
+/// <summary>One bench: what is fitted, what it can stand, and the limits its user set.</summary>
+public sealed record BenchDefinition
+{
+    /// <summary>The name by which commands call it: the file's name without its ending.</summary>
+    public required string Name { get; init; }
+
+    /// <summary>One line for people.</summary>
+    public required string Title { get; init; }
+
+    /// <summary>Atmosphere that gauge values count from, until a barometer is fitted.</summary>
+    public required StatedPressure Atmosphere { get; init; }
+
+    /// <summary>The ceiling the user set. The effective ceiling may be lower, never higher.</summary>
+    public required StatedPressure Ceiling { get; init; }
+
+    /// <summary>The floor the user set.</summary>
+    public required StatedPressure Floor { get; init; }
+
+    /// <summary>Fastest change of pressure that a run may ask for, in Pa/s.</summary>
+    public required double MaxRatePascalsPerSecond { get; init; }
+
+    /// <summary>Period of the control cycle, µs.</summary>
+    public required long PeriodMicros { get; init; }
+
+    public required IReadOnlyList<BenchPart> Parts { get; init; }
+
+    public required GasPath GasPath { get; init; }
+
+    /// <summary>The pressure source; its definition has the role <see cref="InstrumentRole.Controller"/>.</summary>
+    public required FittedInstrument Source { get; init; }
+
+    /// <summary>The reference standard. Its range end is one of the limits.</summary>
+    public required FittedInstrument Reference { get; init; }
+
+    /// <summary>The multimeter that reads devices with an electrical output; null where the bench has none.</summary>
+    public FittedInstrument? Multimeter { get; init; }
+
+    /// <summary>A digital gauge under test that speaks for itself; null where devices are read through the multimeter.</summary>
+    public FittedInstrument? DeviceLine { get; init; }
+}

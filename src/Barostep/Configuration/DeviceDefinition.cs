@@ -1,0 +1,67 @@
+using Barostep.Safety;
+
+namespace Barostep.Configuration;
+
+/// <summary>How a device under test tells its pressure.</summary>
+public enum DeviceOutput
+{
+    /// <summary>A loop current in amperes, read by the multimeter.</summary>
+    Current,
+
+    /// <summary>A voltage in volts, read by the multimeter.</summary>
+    Voltage,
+
+    /// <summary>Pressure, told by the device itself over a line.</summary>
+    Digital,
+}
+
+/// <summary>A device under test.</summary>
+public sealed record DeviceDefinition
+{
+    /// <summary>The name by which commands call it: the file's name without its ending.</summary>
+    public required string Name { get; init; }
+
+    public required string Title { get; init; }
+
+    public required string Manufacturer { get; init; }
+
+    public required string Model { get; init; }
+
+    public required string SerialNumber { get; init; }
+
+    /// <summary>The plant's own tag; empty where there is none.</summary>
+    public required string Tag { get; init; }
+
+    /// <summary>Pressure at the lower end of the output.</summary>
+    public required StatedPressure RangeFrom { get; init; }
+
+    /// <summary>Pressure at the upper end of the output; same unit and reference as <see cref="RangeFrom"/>.</summary>
+    public required StatedPressure RangeTo { get; init; }
+
+    /// <summary>Highest pressure the device may see.</summary>
+    public required StatedPressure Rating { get; init; }
+
+    /// <summary>Lowest pressure the device may see.</summary>
+    public required StatedPressure Floor { get; init; }
+
+    /// <summary>Permissible error of indication, as a share of the span (0.005 is 0.5 %).</summary>
+    public required double ToleranceOfSpan { get; init; }
+
+    public required DeviceOutput Output { get; init; }
+
+    /// <summary>Output at <see cref="RangeFrom"/>: amperes or volts; ignored for <see cref="DeviceOutput.Digital"/>.</summary>
+    public required double OutputFrom { get; init; }
+
+    /// <summary>Output at <see cref="RangeTo"/>; ignored likewise.</summary>
+    public required double OutputTo { get; init; }
+
+    public PressureUnit Unit => RangeFrom.Unit;
+
+    public PressureReference Reference => RangeFrom.Reference;
+
+    /// <summary>The span in pascals.</summary>
+    public double SpanPascals => (double)((RangeTo.Value * RangeTo.Unit.Pascals) - (RangeFrom.Value * RangeFrom.Unit.Pascals));
+
+    /// <summary>The lower range end in pascals, in the device's own reference.</summary>
+    public double FromPascals => (double)(RangeFrom.Value * RangeFrom.Unit.Pascals);
+}

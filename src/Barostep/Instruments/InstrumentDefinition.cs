@@ -1,0 +1,118 @@
+using Barostep.Safety;
+
+namespace Barostep.Instruments;
+
+public enum InstrumentRole
+{
+    /// <summary>Takes a set point, makes pressure and vents.</summary>
+    Controller,
+
+    /// <summary>Tells pressure.</summary>
+    Indicator,
+
+    /// <summary>Tells current, voltage and resistance.</summary>
+    Multimeter,
+}
+
+/// <summary>One thing that an instrument can be asked or told. A definition has at most one exchange for each.</summary>
+public enum Capability
+{
+    Identify,
+    ReadPressure,
+    ReadUnit,
+    WriteUnit,
+    ReadSetPoint,
+    WriteSetPoint,
+    WriteRate,
+    ReadMode,
+    Control,
+    Hold,
+    Vent,
+    ReadUpperLimit,
+    WriteUpperLimit,
+    ReadError,
+    ReadRestart,
+    ReadCurrent,
+    ReadVoltage,
+    ReadResistance,
+}
+
+public enum LineParity
+{
+    None,
+    Odd,
+    Even,
+}
+
+/// <summary>Line settings that a bench file may override only in its speed.</summary>
+public sealed record LineSettings(int Baud, int DataBits, LineParity Parity, int StopBits);
+
+/// <summary>Where a message ends.</summary>
+/// <param name="Terminator">Bytes that end a request and a reply.</param>
+/// <param name="MaximumReply">A longer reply without a terminator is garbage, bytes.</param>
+/// <param name="SilenceMicros">After garbage the line is drained until it was silent for this long.</param>
+public sealed record Framing(byte[] Terminator, int MaximumReply, long SilenceMicros);
+
+/// <summary>One request and the reply it brings.</summary>
+/// <param name="Capability">What it is for.</param>
+/// <param name="Request">The message, with places for values.</param>
+/// <param name="Reply">The expected reply; null where the instrument says nothing.</param>
+/// <param name="Unit">Unit of a pressure in request or reply; null where the reply names its own or there is none.</param>
+/// <param name="Reference">Reference of a pressure in request or reply; null likewise.</param>
+/// <param name="TimeoutMicros">Longest wait for the reply, from the last byte sent.</param>
+/// <param name="Retries">Further tries after silence or garbage; always 0 for what can move pressure.</param>
+public sealed record ExchangeDefinition(
+    Capability Capability,
+    RequestTemplate Request,
+    ReplyPattern? Reply,
+    PressureUnit? Unit,
+    PressureReference? Reference,
+    long TimeoutMicros,
+    int Retries);
+
+/// <summary>An instrument as data: identity, line, and an exchange for each thing it can do.</summary>
+public sealed record InstrumentDefinition
+{
+    /// <summary>The name by which bench files call it: the file's name without its ending.</summary>
+    public required string Name { get; init; }
+
+    public required string Title { get; init; }
+
+    public required InstrumentRole Role { get; init; }
+
+    public required LineSettings Line { get; init; }
+
+    public required Framing Framing { get; init; }
+
+    /// <summary>
+    /// Named parts of the identify reply and the text each must equal. A part <c>serial</c> is compared with the
+    /// bench file's serial number as well.
+    /// </summary>
+    public required IReadOnlyDictionary<string, string> ExpectedIdentity { get; init; }
+
+    public required IReadOnlyDictionary<Capability, ExchangeDefinition> Exchanges { get; init; }
+
+    /// <summary>For instruments whose reply names its unit: what each word or letter stands for.</summary>
+    public required IReadOnlyDictionary<string, StatedUnit> UnitWords { get; init; }
+
+    /// <summary>For controllers: what the mode reply says for each mode.</summary>
+    public required IReadOnlyDictionary<string, SourceMode> ModeWords { get; init; }
+
+    /// <summary>Highest pressure that the instrument itself can tell or make; one of the bench's limits.</summary>
+    public StatedPressure? RangeTo { get; init; }
+
+    public StatedPressure? RangeFrom { get; init; }
+
+    public bool Can(Capability capability) => Exchanges.ContainsKey(capability);
+}
+
+/// <summary>A unit together with its reference, as a reply names them.</summary>
+public sealed record StatedUnit(PressureUnit Unit, PressureReference Reference);
+
+public enum SourceMode
+{
+    Unknown,
+    Control,
+    Hold,
+    Vent,
+}

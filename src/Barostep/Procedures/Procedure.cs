@@ -1,0 +1,79 @@
+namespace Barostep.Procedures;
+
+/// <summary>What to do when a point does not settle in time.</summary>
+public enum TimeoutPolicy
+{
+    /// <summary>Read the point all the same and mark it unsettled.</summary>
+    Flag,
+
+    /// <summary>Vent and end the run.</summary>
+    Abort,
+}
+
+/// <summary>What to do when the pressure passed a point by more than the allowed share.</summary>
+public enum OvershootPolicy
+{
+    /// <summary>Back off and approach the point again from the correct side, then flag it if that fails too.</summary>
+    Again,
+
+    /// <summary>Read the point and mark it approached from the wrong side.</summary>
+    Flag,
+}
+
+/// <summary>When a point counts as settled. Shares are of the device's span; all three must hold.</summary>
+/// <param name="BandOfSpan">The reference stays within ± this share around the set point.</param>
+/// <param name="WindowMicros">For this long.</param>
+/// <param name="SlopeOfSpanPerSecond">And its slope over the window is below this.</param>
+/// <param name="MinimumDwellMicros">And this long has passed since the set point was first reached.</param>
+/// <param name="TimeoutMicros">Longest wait, counted from the request of the set point.</param>
+/// <param name="OnTimeout">What to do then.</param>
+public sealed record StabilityCriterion(
+    double BandOfSpan,
+    long WindowMicros,
+    double SlopeOfSpanPerSecond,
+    long MinimumDwellMicros,
+    long TimeoutMicros,
+    TimeoutPolicy OnTimeout);
+
+/// <summary>A calibration procedure: what to do to a device, independent of bench and device range.</summary>
+public sealed record Procedure
+{
+    /// <summary>The name by which commands call it: the file's name without its ending.</summary>
+    public required string Name { get; init; }
+
+    public required string Title { get; init; }
+
+    /// <summary>Ascending points as shares of the device's span, 0 to 1, strictly increasing.</summary>
+    public required IReadOnlyList<double> PointsOfSpan { get; init; }
+
+    /// <summary>Whether each cycle comes down again through the same points.</summary>
+    public required bool Descending { get; init; }
+
+    /// <summary>How many times the series is run, at least 1.</summary>
+    public required int Cycles { get; init; }
+
+    /// <summary>Loads to the upper range end before the first series.</summary>
+    public required int Preloads { get; init; }
+
+    /// <summary>Time held at the top, and again at the bottom, of each preload.</summary>
+    public required long PreloadHoldMicros { get; init; }
+
+    /// <summary>Whether the vented zero is read before the first and after the last series.</summary>
+    public required bool ReadZero { get; init; }
+
+    /// <summary>Rate of change that the run asks for, as a share of span per second.</summary>
+    public required double RateOfSpanPerSecond { get; init; }
+
+    public required StabilityCriterion Settle { get; init; }
+
+    /// <summary>Samples taken at each point, at least 2.</summary>
+    public required int Samples { get; init; }
+
+    /// <summary>Time between samples.</summary>
+    public required long SampleIntervalMicros { get; init; }
+
+    /// <summary>Share of span by which a point may be passed before the approach counts as wrong.</summary>
+    public required double OvershootOfSpan { get; init; }
+
+    public required OvershootPolicy OnOvershoot { get; init; }
+}

@@ -1,0 +1,111 @@
+using Barostep.Configuration;
+using Barostep.Procedures;
+
+namespace Barostep.Records;
+
+public enum SeriesDirection
+{
+    Ascending,
+    Descending,
+}
+
+public enum RunOutcome
+{
+    /// <summary>Still going, or ended without anyone being able to write how.</summary>
+    Incomplete,
+    Completed,
+    Stopped,
+    Aborted,
+    Tripped,
+    InstrumentFailure,
+}
+
+/// <summary>One reading as it arrived: its characters, when it was asked for and when it was there.</summary>
+/// <param name="Value">Pa in the device's own reference for a pressure, A for a current, V for a voltage.</param>
+/// <param name="Raw">The characters that arrived, without the terminator.</param>
+/// <param name="AskedMicros">When the request left, on the run's monotonic clock.</param>
+/// <param name="AnsweredMicros">When the reply was complete.</param>
+public sealed record RawReading(double Value, string Raw, long AskedMicros, long AnsweredMicros);
+
+/// <summary>Reference and device read together.</summary>
+/// <param name="Void">Set where a warning or worse was active; a void sample is kept and never averaged.</param>
+public sealed record Sample(RawReading Reference, RawReading Indication, bool Void);
+
+/// <summary>What was unusual about a point.</summary>
+[Flags]
+public enum PointMarks
+{
+    None = 0,
+    Unsettled = 1,
+    WrongApproach = 2,
+    VoidSamples = 4,
+}
+
+/// <summary>One point as it was read.</summary>
+/// <param name="Index">Position in the whole run, from 1.</param>
+/// <param name="Cycle">From 1.</param>
+/// <param name="NominalPascals">Nominal pressure, in the device's own reference.</param>
+/// <param name="ReachedMicros">When the set point was first reached.</param>
+/// <param name="SettledMicros">When the criterion was met, or the time-out came.</param>
+public sealed record PointRecord(
+    int Index,
+    int Cycle,
+    SeriesDirection Direction,
+    double NominalPascals,
+    long RequestedMicros,
+    long ReachedMicros,
+    long SettledMicros,
+    PointMarks Marks,
+    IReadOnlyList<Sample> Samples);
+
+/// <summary>The zero of the device, read vented.</summary>
+public sealed record ZeroRecord(bool BeforeSeries, IReadOnlyList<Sample> Samples);
+
+/// <summary>Everything one run left behind, before any evaluation.</summary>
+public sealed record RunRecord
+{
+    /// <summary>A version 7 UUID for real runs; derived from the seed in simulation, so that a run repeats byte for byte.</summary>
+    public required string Id { get; init; }
+
+    /// <summary>Wall clock at the start, UTC.</summary>
+    public required DateTimeOffset StartedUtc { get; init; }
+
+    public required DateTimeOffset EndedUtc { get; init; }
+
+    public required string Bench { get; init; }
+
+    public required DeviceDefinition Device { get; init; }
+
+    public required Procedure Procedure { get; init; }
+
+    /// <summary>Identity as each instrument told it, by role.</summary>
+    public required IReadOnlyDictionary<string, string> Instruments { get; init; }
+
+    public required bool Simulated { get; init; }
+
+    public required RunOutcome Outcome { get; init; }
+
+    /// <summary>Why, in words, where the outcome is not <see cref="RunOutcome.Completed"/>.</summary>
+    public required string OutcomeReason { get; init; }
+
+    /// <summary>Whether the bench was confirmed vented at the end.</summary>
+    public required bool VentConfirmed { get; init; }
+
+    public required IReadOnlyList<ZeroRecord> Zeros { get; init; }
+
+    public required IReadOnlyList<PointRecord> Points { get; init; }
+
+    /// <summary>Effective ceiling in Pa absolute during the run.</summary>
+    public required double CeilingPascals { get; init; }
+
+    /// <summary>Highest pressure that any sensor told, Pa absolute.</summary>
+    public required double HighestPascals { get; init; }
+
+    /// <summary>Atmosphere that gauge values counted from, Pa absolute.</summary>
+    public required double AtmospherePascals { get; init; }
+
+    /// <summary>Hash of the last journal entry of the run, hexadecimal.</summary>
+    public required string JournalHead { get; init; }
+
+    public required string SoftwareVersion { get; init; }
+}
