@@ -9,6 +9,9 @@ public enum IntentKind : byte
     /// <summary>Bring the pressure to <see cref="Intent.Target"/> no faster than the rate, and hold it there.</summary>
     Pressurise,
 
+    /// <summary>Shut the source off and keep what is there: for a leak test.</summary>
+    Hold,
+
     /// <summary>Vent at the allowed rate.</summary>
     Vent,
 }
