@@ -9,11 +9,14 @@ public enum IntentKind : byte
     /// <summary>Bring the pressure to <see cref="Intent.Target"/> no faster than the rate, and hold it there.</summary>
     Pressurise,
 
-    /// <summary>Shut the source off and keep what is there: for a leak test.</summary>
-    Hold,
+    /// <summary>Close the source's outlet and leave the pressure to itself, as for a leak test.</summary>
+    Isolate,
 
-    /// <summary>Vent at the allowed rate.</summary>
+    /// <summary>Vent at the allowed rate; the run goes on afterwards.</summary>
     Vent,
+
+    /// <summary>The run is given up (it did not settle, a reading made no sense): vent at the allowed rate and end it.</summary>
+    Abort,
 }
 
 /// <summary>One request from the sequencer half, renewed every cycle; one that is not renewed lapses.</summary>

@@ -35,7 +35,7 @@ public readonly record struct BenchSnapshot
     public SensorReading Reference { get; init; }
 
     /// <summary>The characters that carried it.</summary>
-    public RawText ReferenceRaw { get; init; }
+    public ReplyText ReferenceRaw { get; init; }
 
     /// <summary>Newest reading of the source's own sensor.</summary>
     public SensorReading SourceSensor { get; init; }
@@ -48,4 +48,4 @@ public readonly record struct BenchSnapshot
 /// <param name="Count">Readings since the start; 0 before the first.</param>
 /// <param name="Value">A, V, or absolute Pa for a device that tells pressure.</param>
 /// <param name="Raw">The characters that carried it.</param>
-public readonly record struct IndicationReading(long Count, double Value, RawText Raw, long AskedMicros, long AnsweredMicros);
+public readonly record struct IndicationReading(long Count, double Value, ReplyText Raw, long AskedMicros, long AnsweredMicros);

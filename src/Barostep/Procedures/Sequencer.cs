@@ -138,7 +138,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
 
     private static string Explain(Cause cause, in BenchSnapshot bench)
     {
-        string text = CausePolicy.Of(cause).Sentence;
+        string text = CausePolicy.Of(cause).What;
         return bench.LineFault is { } fault ? $"{text} ({fault})" : text;
     }
 
