@@ -63,6 +63,9 @@ public sealed record BenchDefinition
     /// <summary>The floor the user set.</summary>
     public required StatedPressure Floor { get; init; }
 
+    /// <summary>How far below the effective ceiling every set point stays; null takes 2 % of the absolute ceiling.</summary>
+    public PressureDifference? SetPointMargin { get; init; }
+
     /// <summary>Fastest change of pressure that a run may ask for, in Pa/s.</summary>
     public required double MaxRatePascalsPerSecond { get; init; }
 
