@@ -94,8 +94,9 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     private static IntentKind Wanted(SequencerState state) => state.Phase switch
     {
         RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading => IntentKind.Pressurise,
-        RunPhase.LeakTesting => state.ShutOff ? IntentKind.Hold : IntentKind.Pressurise,
+        RunPhase.LeakTesting => state.ShutOff ? IntentKind.Isolate : IntentKind.Pressurise,
         RunPhase.Stepping => IntentKind.None,
+        RunPhase.Venting when state.Outcome is RunOutcome.Aborted or RunOutcome.InstrumentFailure => IntentKind.Abort,
         _ => IntentKind.Vent,
     };
 
