@@ -69,6 +69,7 @@ public sealed record FillGas
         return null;
     }
 
-    private static double CriticalFlow(double heatRatio) =>
+    /// <summary>ψ(κ): mass flow of an ideal critical nozzle in units of A·p/√(R·T).</summary>
+    internal static double CriticalFlow(double heatRatio) =>
         Math.Sqrt(heatRatio) * Math.Pow(2 / (heatRatio + 1), (heatRatio + 1) / (2 * (heatRatio - 1)));
 }

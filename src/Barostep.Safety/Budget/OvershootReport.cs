@@ -35,29 +35,53 @@ public enum TripPath
 /// <param name="SupplyLimited">Whether the supply runs out of pressure before the delays do.</param>
 public sealed record OvershootPath(TripPath Path, BudgetSum Times, BudgetSum Rise, double WorstPascals, bool SupplyLimited);
 
+/// <summary>What a figure of a clause measures, and so how it is shown.</summary>
+public enum FigureKind
+{
+    /// <summary>Pa absolute.</summary>
+    Pressure,
+
+    /// <summary>m³/(s·Pa).</summary>
+    Conductance,
+
+    /// <summary>m³.</summary>
+    Volume,
+
+    /// <summary>s.</summary>
+    Time,
+
+    /// <summary>Words only; the value is 0.</summary>
+    Words,
+}
+
+/// <summary>A named figure, in the SI unit of its kind.</summary>
+public sealed record BudgetFigure(string Name, double Value, FigureKind Kind);
+
+/// <summary>One comparison that a clause makes.</summary>
+/// <param name="Smaller">What must be the smaller.</param>
+/// <param name="Larger">What must be the larger.</param>
+/// <param name="OrEqual">Whether equality is good enough.</param>
+public sealed record BudgetComparison(BudgetFigure Smaller, BudgetFigure Larger, bool OrEqual)
+{
+    public bool Holds => OrEqual ? Smaller.Value <= Larger.Value : Smaller.Value < Larger.Value;
+}
+
 /// <summary>One clause of the rule by which arming is refused.</summary>
-/// <param name="Letter">a to e.</param>
+/// <param name="Letter">a to f.</param>
 /// <param name="Demand">What it demands, in words.</param>
+/// <param name="Comparisons">The figures compared; empty where the clause does not apply or cannot be met.</param>
 /// <param name="Holds">Whether it is met.</param>
-/// <param name="Comparisons">The figures compared, in Pa absolute.</param>
-/// <param name="FailingPart">The weakest part or device that fails it; empty where it holds.</param>
-/// <param name="Remedy">What would make it hold; empty where it holds.</param>
+/// <param name="Reason">Why it is met or not, where the comparisons alone do not say it; else empty.</param>
+/// <param name="FailingPart">The parts or devices that fail it; empty where it holds.</param>
+/// <param name="Remedies">What would make it hold, any one by itself; empty where it holds.</param>
 public sealed record RefusalClause(
     char Letter,
     string Demand,
-    bool Holds,
     IReadOnlyList<BudgetComparison> Comparisons,
+    bool Holds,
+    string Reason,
     string FailingPart,
-    string Remedy);
-
-/// <summary>One comparison that a clause makes.</summary>
-/// <param name="LeftName">What must be the smaller.</param>
-/// <param name="Left">Its value.</param>
-/// <param name="RightName">What must be the larger.</param>
-/// <param name="Right">Its value.</param>
-/// <param name="IsPressure">Pa absolute when set; else a conductance in m³/(s·Pa).</param>
-/// <param name="Holds">Whether it is met.</param>
-public sealed record BudgetComparison(string LeftName, double Left, string RightName, double Right, bool IsPressure, bool Holds);
+    IReadOnlyList<BudgetFigure> Remedies);
 
 /// <summary>What a bench could do at worst, and whether it may be armed.</summary>
 public sealed record OvershootReport
@@ -104,7 +128,7 @@ public sealed record OvershootReport
     /// <summary>Energy of the gas at the ceiling in the largest volume, isentropic to the atmosphere, J.</summary>
     public required double StoredEnergyJoules { get; init; }
 
-    /// <summary>Clauses a to e.</summary>
+    /// <summary>Clauses a to e of the ladder of pressures, and f: that the reference can be polled as fast as stated.</summary>
     public required IReadOnlyList<RefusalClause> Clauses { get; init; }
 
     /// <summary>Why the bench may run only with somebody present; empty where it may run by itself.</summary>
@@ -114,4 +138,8 @@ public sealed record OvershootReport
     public bool Permitted => Clauses.All(clause => clause.Holds);
 
     public IReadOnlyList<OvershootPath> Paths => [Level, Stale, KeepAlive];
+
+    /// <summary>Writes the report for a person, pressures in one unit and counted from vacuum or from the atmosphere.</summary>
+    public void Write(TextWriter writer, PressureUnit unit, PressureReference reference) =>
+        new OvershootText(this, writer, unit, reference).Write();
 }
