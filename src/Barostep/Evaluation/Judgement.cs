@@ -1,0 +1,59 @@
+using System.Globalization;
+using Barostep.Records;
+
+namespace Barostep.Evaluation;
+
+/// <summary>The verdict over a whole run, with its reasons in words; the rule is stated at <see cref="RunEvaluation"/>.</summary>
+public static class Judgement
+{
+    public static (Verdict Verdict, IReadOnlyList<string> Reasons) Of(RunRecord record, IReadOnlyList<PointResult> points)
+    {
+        List<string> reasons = [];
+        int failed = points.Count(point => point.Verdict == Verdict.Failed);
+        if (failed > 0)
+            reasons.Add(Invariant($"{failed} of {points.Count} points outside the limit"));
+        AddUndecided(points, reasons);
+        int planned = PlannedPoints(record);
+        if (points.Count < planned)
+            reasons.Add(Invariant($"{planned - points.Count} of {planned} points not read"));
+        if (record.Outcome != RunOutcome.Completed)
+            reasons.Insert(0, record.OutcomeReason.Length == 0 ? OutcomeInWords(record.Outcome) : $"{OutcomeInWords(record.Outcome)}: {record.OutcomeReason}");
+
+        if (record.Outcome != RunOutcome.Completed)
+            return (Verdict.NotDecided, reasons);
+        if (failed > 0)
+            return (Verdict.Failed, reasons);
+        return (reasons.Count == 0 && points.Count > 0 ? Verdict.Passed : Verdict.NotDecided, reasons);
+    }
+
+    /// <summary>How the run ended, as a clause.</summary>
+    public static string OutcomeInWords(RunOutcome outcome) => outcome switch
+    {
+        RunOutcome.Incomplete => "the run was not completed",
+        RunOutcome.Completed => "the run was completed",
+        RunOutcome.Stopped => "the run was stopped by the operator",
+        RunOutcome.Aborted => "the run was aborted",
+        RunOutcome.Tripped => "the run was ended by a safety trip",
+        RunOutcome.InstrumentFailure => "the run was ended by an instrument failure",
+        _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "unknown outcome"),
+    };
+
+    private static void AddUndecided(IReadOnlyList<PointResult> points, List<string> reasons)
+    {
+        int faults = points.Count(point => point.Signal == LoopSignal.Fault);
+        if (faults > 0)
+            reasons.Add(Invariant($"the loop told a fault at {faults} of {points.Count} points"));
+        int voids = points.Count(point => point.Verdict == Verdict.NotDecided && point.Signal != LoopSignal.Fault);
+        if (voids > 0)
+            reasons.Add(Invariant($"half or more of the samples void at {voids} of {points.Count} points"));
+    }
+
+    // The top point may be read once for both series, so the descending one can be shorter by one.
+    private static int PlannedPoints(RunRecord record)
+    {
+        int ascending = record.Procedure.PointsOfSpan.Count;
+        return record.Procedure.Cycles * (record.Procedure.Descending ? (2 * ascending) - 1 : ascending);
+    }
+
+    private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}

@@ -1,0 +1,140 @@
+using Barostep.Configuration;
+using Barostep.Procedures;
+using Barostep.Records;
+
+namespace Barostep.Evaluation;
+
+/// <summary>The result of a run from its record, and nothing else: the same record always gives the same result.</summary>
+/// <remarks>
+/// <para>Error of indication in share of span, and the largest of all single points as inaccuracy: IEC 61298-2 and
+/// ISA-51.1. Hysteresis: descending minus ascending at one nominal in one cycle; repeatability: largest difference among
+/// cycles in one direction (both ISA-51.1).</para>
+/// <para>Rule: a point passes where |error| ≤ limit, an error equal to the limit included; a point of which half or
+/// more of the samples are void, or of which the loop tells a fault, is not decided. A completed run fails where any point
+/// fails, passes where all points of the procedure passed, and is not decided otherwise; a run that was not completed is
+/// never decided. Marks do not change a verdict, they are shown beside it.</para>
+/// </remarks>
+public static class RunEvaluation
+{
+    /// <summary>
+    /// Errors are equal to the limit when they differ by less than this share of span: far below what any reading
+    /// resolves, and above what converting a unit to and fro can leave.
+    /// </summary>
+    private const double EqualWithinOfSpan = 1e-10;
+
+    public static RunResult Evaluate(RunRecord record)
+    {
+        DeviceDefinition device = record.Device;
+        PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, point))];
+        points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(points, point) })];
+        (Verdict verdict, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
+        return new RunResult
+        {
+            Record = record,
+            LimitPascals = device.ToleranceOfSpan * device.SpanPascals,
+            Points = points,
+            Verdict = verdict,
+            Reasons = reasons,
+            LargestError = points.Where(point => point.Values is not null).MaxBy(point => Math.Abs(point.Values!.ErrorOfSpan)),
+            LargestHysteresisOfSpan = points
+                .Where(point => point.HysteresisOfSpan is not null)
+                .MaxBy(point => Math.Abs(point.HysteresisOfSpan!.Value))?.HysteresisOfSpan,
+            Repeatability = new Repeatability(
+                RepeatabilityIn(points, SeriesDirection.Ascending),
+                RepeatabilityIn(points, SeriesDirection.Descending)),
+            Zero = ZeroOf(device, record.Zeros),
+            Line = LineThrough(device, points),
+        };
+    }
+
+    /// <summary>One point by itself, as soon as it is read. Its hysteresis is known only to the whole run.</summary>
+    public static PointResult EvaluatePoint(DeviceDefinition device, PointRecord point)
+    {
+        IReadOnlyList<SampleError> counted = SampleErrors.Of(device, point.Samples);
+        LoopSignal signal = counted.Select(sample => Transfer.Signal(device, sample.Output)).DefaultIfEmpty().Max();
+        PointValues? values = counted.Count == 0 ? null : ValuesOf(device, counted);
+        bool decided = values is not null && signal != LoopSignal.Fault && 2 * counted.Count > point.Samples.Count;
+        Verdict verdict = !decided ? Verdict.NotDecided
+            : IsWithin(device, values!.ErrorOfSpan) ? Verdict.Passed
+            : Verdict.Failed;
+        return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, verdict, point.Marks);
+    }
+
+    private static bool IsWithin(DeviceDefinition device, double errorOfSpan) =>
+        Math.Abs(errorOfSpan) <= device.ToleranceOfSpan + EqualWithinOfSpan;
+
+    private static PointValues ValuesOf(DeviceDefinition device, IReadOnlyList<SampleError> counted)
+    {
+        double[] references = [.. counted.Select(sample => sample.ReferencePascals)];
+        double[] indications = [.. counted.Select(sample => sample.IndicationPascals)];
+        double[] errors = [.. counted.Select(sample => sample.ErrorPascals)];
+        double[] outputs = [.. counted.Select(sample => sample.Output)];
+        double error = Statistics.Mean(errors);
+        return new PointValues(
+            counted.Count,
+            Statistics.Mean(references),
+            Statistics.Mean(indications),
+            device.Output == DeviceOutput.Digital ? null : Statistics.Mean(outputs),
+            error,
+            error / device.SpanPascals,
+            Statistics.StandardDeviation(references),
+            Statistics.StandardDeviation(indications),
+            Statistics.StandardDeviation(errors));
+    }
+
+    private static double? HysteresisAt(IReadOnlyList<PointResult> points, PointResult point)
+    {
+        double? up = ErrorAt(points, point, SeriesDirection.Ascending);
+        double? down = ErrorAt(points, point, SeriesDirection.Descending);
+        return down - up;
+    }
+
+    // Nominals of one run come from one list, so equal ones are equal bit for bit.
+    private static double? ErrorAt(IReadOnlyList<PointResult> points, PointResult at, SeriesDirection direction) =>
+        points.FirstOrDefault(point => point.Cycle == at.Cycle
+            && point.Direction == direction
+            && point.NominalPascals.Equals(at.NominalPascals)
+            && point.Values is not null)?.Values!.ErrorOfSpan;
+
+    private static double? RepeatabilityIn(IEnumerable<PointResult> points, SeriesDirection direction)
+    {
+        double? largest = null;
+        foreach (IGrouping<double, PointResult> same in points
+            .Where(point => point.Direction == direction && point.Values is not null)
+            .GroupBy(point => point.NominalPascals))
+        {
+            double[] errors = [.. same.Select(point => point.Values!.ErrorOfSpan)];
+            if (errors.Length > 1)
+                largest = Math.Max(largest ?? 0, errors.Max() - errors.Min());
+        }
+
+        return largest;
+    }
+
+    private static ZeroResult ZeroOf(DeviceDefinition device, IReadOnlyList<ZeroRecord> zeros)
+    {
+        double? before = ZeroErrorOf(device, zeros.Where(zero => zero.BeforeSeries));
+        double? after = ZeroErrorOf(device, zeros.Where(zero => !zero.BeforeSeries));
+        return new ZeroResult(before, after, after - before);
+    }
+
+    private static double? ZeroErrorOf(DeviceDefinition device, IEnumerable<ZeroRecord> zeros)
+    {
+        double[] errors = [.. zeros.SelectMany(zero => SampleErrors.Of(device, zero.Samples)).Select(sample => sample.ErrorPascals)];
+        return errors.Length == 0 ? null : Statistics.Mean(errors) / device.SpanPascals;
+    }
+
+    private static ErrorLine? LineThrough(DeviceDefinition device, IEnumerable<PointResult> points)
+    {
+        PointValues[] values = [.. points.Where(point => point.Signal != LoopSignal.Fault).Select(point => point.Values).OfType<PointValues>()];
+        double[] x = [.. values.Select(value => (value.ReferencePascals - device.FromPascals) / device.SpanPascals)];
+        double[] y = [.. values.Select(value => value.ErrorOfSpan)];
+        return StraightLine.Fit(x, y) is not { } line ? null : new ErrorLine(
+            line.Intercept,
+            line.Slope,
+            line.InterceptUncertainty,
+            line.SlopeUncertainty,
+            line.Covariance,
+            line.ResidualDeviation);
+    }
+}

@@ -1,0 +1,39 @@
+using Barostep.Configuration;
+
+namespace Barostep.Evaluation;
+
+/// <summary>From the device's output to the pressure that it tells, by the ideal linear transfer function.</summary>
+/// <remarks>
+/// p = p0 + (output − output0) / (output1 − output0) × (p1 − p0); for a 4–20 mA loop (IEC 60381-1)
+/// p = p0 + (I − 4 mA) / 16 mA × span.
+/// </remarks>
+public static class Transfer
+{
+    private const double LoopFrom = 0.004;
+    private const double LoopTo = 0.020;
+
+    /// <summary>The indication in Pa, in the device's own reference.</summary>
+    /// <param name="output">A, V, or Pa for a digital device.</param>
+    public static double ToPascals(DeviceDefinition device, double output) => device.Output == DeviceOutput.Digital
+        ? output
+        : device.FromPascals + ((output - device.OutputFrom) / (device.OutputTo - device.OutputFrom) * device.SpanPascals);
+
+    /// <summary>What the output says by NAMUR NE 43; only a 4–20 mA loop can say anything but measuring.</summary>
+    public static LoopSignal Signal(DeviceDefinition device, double output)
+    {
+        if (!IsLoop(device))
+            return LoopSignal.Measuring;
+        double milliamperes = output * 1000;
+        return milliamperes switch
+        {
+            <= 3.6 or >= 21.0 => LoopSignal.Fault,
+            < 3.8 or > 20.5 => LoopSignal.Saturated,
+            _ => LoopSignal.Measuring,
+        };
+    }
+
+    private static bool IsLoop(DeviceDefinition device) =>
+        device.Output == DeviceOutput.Current
+        && Math.Abs(device.OutputFrom - LoopFrom) < 1e-9
+        && Math.Abs(device.OutputTo - LoopTo) < 1e-9;
+}

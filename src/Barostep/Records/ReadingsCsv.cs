@@ -1,0 +1,94 @@
+using System.Globalization;
+using System.Text;
+using Barostep.Configuration;
+using Barostep.Evaluation;
+
+namespace Barostep.Records;
+
+/// <summary>readings.csv: every sample of a run, void and zero readings included (RFC 4180, UTF-8, CRLF).</summary>
+/// <remarks>Numbers are the shortest that read back to the same double. The same record gives the same bytes.</remarks>
+public static class ReadingsCsv
+{
+    /// <summary>Header names, in order; units are part of the names, so they follow the device.</summary>
+    public static IReadOnlyList<string> Columns(DeviceDefinition device)
+    {
+        string unit = device.Unit.Symbol;
+        return
+        [
+            "run_id", "kind", "point", "cycle", "direction", "nominal_pa", $"nominal_in_{unit}", "sample",
+            "reference_pa", $"reference_in_{unit}", "reference_raw", "reference_asked_s", "reference_answered_s",
+            "reference_at_indication_pa",
+            OutputColumn(device.Output), "indication_pa", $"indication_in_{unit}", "indication_raw", "indication_asked_s",
+            "indication_answered_s", "error_pa", "void", "marks",
+        ];
+    }
+
+    public static void Write(Stream stream, RunRecord record)
+    {
+        using StreamWriter writer = new(stream, new UTF8Encoding(false), leaveOpen: true);
+        Row(writer, Columns(record.Device));
+        foreach (ZeroRecord zero in record.Zeros.Where(zero => zero.BeforeSeries))
+            Rows(writer, record, zero.Samples, ["zero_before", "", "", "", "", ""], "");
+        foreach (PointRecord point in record.Points)
+            Rows(writer, record, point.Samples, PlaceOf(record.Device, point), string.Join(' ', JsonWords.OfEach(point.Marks)));
+        foreach (ZeroRecord zero in record.Zeros.Where(zero => !zero.BeforeSeries))
+            Rows(writer, record, zero.Samples, ["zero_after", "", "", "", "", ""], "");
+    }
+
+    private static string OutputColumn(DeviceOutput output) => output switch
+    {
+        DeviceOutput.Current => "output_a",
+        DeviceOutput.Voltage => "output_v",
+        DeviceOutput.Digital => "output_pa",
+        _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
+    };
+
+    private static string[] PlaceOf(DeviceDefinition device, PointRecord point) =>
+    [
+        "point",
+        Whole(point.Index),
+        Whole(point.Cycle),
+        JsonWords.Of(point.Direction),
+        Number(point.NominalPascals),
+        Number(point.NominalPascals / device.Unit.PascalsAsDouble),
+    ];
+
+    private static void Rows(TextWriter writer, RunRecord record, IReadOnlyList<Sample> samples, string[] place, string marks)
+    {
+        double unit = record.Device.Unit.PascalsAsDouble;
+        for (int i = 0; i < samples.Count; i++)
+        {
+            Sample sample = samples[i];
+            double referenceThen = SampleErrors.ReferenceAt(samples, sample);
+            double indication = Transfer.ToPascals(record.Device, sample.Indication.Value);
+            Row(
+                writer,
+                [
+                    record.Id, .. place, Whole(i + 1),
+                    Number(sample.Reference.Value), Number(sample.Reference.Value / unit), sample.Reference.Raw,
+                    Seconds(sample.Reference.AskedMicros), Seconds(sample.Reference.AnsweredMicros),
+                    Number(referenceThen),
+                    Number(sample.Indication.Value), Number(indication), Number(indication / unit), sample.Indication.Raw,
+                    Seconds(sample.Indication.AskedMicros), Seconds(sample.Indication.AnsweredMicros),
+                    Number(indication - referenceThen), sample.Void ? "1" : "0", marks,
+                ]);
+        }
+    }
+
+    private static void Row(TextWriter writer, IReadOnlyList<string> fields)
+    {
+        writer.Write(string.Join(',', fields.Select(Quoted)));
+        writer.Write("\r\n");
+    }
+
+    private static string Quoted(string field) => field.AsSpan().IndexOfAny("\",\r\n") < 0
+        ? field
+        : $"\"{field.Replace("\"", "\"\"", StringComparison.Ordinal)}\"";
+
+    private static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
+
+    private static string Whole(int value) => value.ToString(CultureInfo.InvariantCulture);
+
+    // Through decimal: a microsecond count divided in double would not print its six decimals.
+    private static string Seconds(long micros) => (micros / 1_000_000m).ToString("0.000000", CultureInfo.InvariantCulture);
+}

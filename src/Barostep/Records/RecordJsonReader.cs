@@ -1,0 +1,105 @@
+using Barostep.Configuration;
+using Barostep.Procedures;
+
+namespace Barostep.Records;
+
+/// <summary>Reads what <see cref="RecordJsonWriter"/> wrote; every member must be there.</summary>
+internal static class RecordJsonReader
+{
+    public static RunRecord Record(JsonPlace json) => new()
+    {
+        Id = json.Member("id").Text(),
+        StartedUtc = json.Member("startedUtc").Moment(),
+        EndedUtc = json.Member("endedUtc").Moment(),
+        Bench = json.Member("bench").Text(),
+        Simulated = json.Member("simulated").Flag(),
+        SoftwareVersion = json.Member("softwareVersion").Text(),
+        Outcome = json.Member("outcome").Word<RunOutcome>(),
+        OutcomeReason = json.Member("outcomeReason").Text(),
+        VentConfirmed = json.Member("ventConfirmed").Flag(),
+        CeilingPascals = json.Member("ceilingPascals").Number(),
+        HighestPascals = json.Member("highestPascals").Number(),
+        AtmospherePascals = json.Member("atmospherePascals").Number(),
+        JournalHead = json.Member("journalHead").Text(),
+        Instruments = Instruments(json.Member("instruments")),
+        Device = Device(json.Member("device")),
+        Procedure = Procedure(json.Member("procedure")),
+        Zeros = [.. json.Member("zeros").Items().Select(Zero)],
+        Points = [.. json.Member("points").Items().Select(Point)],
+    };
+
+    public static IReadOnlyDictionary<string, string> Instruments(JsonPlace json) =>
+        json.Members().ToDictionary(member => member.Key, member => member.Value.Text(), StringComparer.Ordinal);
+
+    public static DeviceDefinition Device(JsonPlace json) => new()
+    {
+        Name = json.Member("name").Text(),
+        Title = json.Member("title").Text(),
+        Manufacturer = json.Member("manufacturer").Text(),
+        Model = json.Member("model").Text(),
+        SerialNumber = json.Member("serialNumber").Text(),
+        Tag = json.Member("tag").Text(),
+        RangeFrom = json.Member("rangeFrom").Pressure(),
+        RangeTo = json.Member("rangeTo").Pressure(),
+        Rating = json.Member("rating").Pressure(),
+        Floor = json.Member("floor").Pressure(),
+        ToleranceOfSpan = json.Member("toleranceOfSpan").Number(),
+        Output = json.Member("output").Word<DeviceOutput>(),
+        OutputFrom = json.Member("outputFrom").Number(),
+        OutputTo = json.Member("outputTo").Number(),
+    };
+
+    public static Procedure Procedure(JsonPlace json)
+    {
+        JsonPlace settle = json.Member("settle");
+        return new Procedure
+        {
+            Name = json.Member("name").Text(),
+            Title = json.Member("title").Text(),
+            PointsOfSpan = [.. json.Member("pointsOfSpan").Items().Select(share => share.Number())],
+            Descending = json.Member("descending").Flag(),
+            Cycles = json.Member("cycles").Count(),
+            Preloads = json.Member("preloads").Count(),
+            PreloadHoldMicros = json.Member("preloadHoldMicros").Whole(),
+            ReadZero = json.Member("readZero").Flag(),
+            RateOfSpanPerSecond = json.Member("rateOfSpanPerSecond").Number(),
+            Settle = new StabilityCriterion(
+                settle.Member("bandOfSpan").Number(),
+                settle.Member("windowMicros").Whole(),
+                settle.Member("slopeOfSpanPerSecond").Number(),
+                settle.Member("minimumDwellMicros").Whole(),
+                settle.Member("timeoutMicros").Whole(),
+                settle.Member("onTimeout").Word<TimeoutPolicy>()),
+            Samples = json.Member("samples").Count(),
+            SampleIntervalMicros = json.Member("sampleIntervalMicros").Whole(),
+            OvershootOfSpan = json.Member("overshootOfSpan").Number(),
+            OnOvershoot = json.Member("onOvershoot").Word<OvershootPolicy>(),
+        };
+    }
+
+    private static ZeroRecord Zero(JsonPlace json) => new(
+        json.Member("beforeSeries").Flag(),
+        [.. json.Member("samples").Items().Select(Sample)]);
+
+    private static PointRecord Point(JsonPlace json) => new(
+        json.Member("index").Count(),
+        json.Member("cycle").Count(),
+        json.Member("direction").Word<SeriesDirection>(),
+        json.Member("nominalPascals").Number(),
+        json.Member("requestedMicros").Whole(),
+        json.Member("reachedMicros").Whole(),
+        json.Member("settledMicros").Whole(),
+        json.Member("marks").Items().Aggregate(PointMarks.None, (marks, mark) => marks | mark.Word<PointMarks>()),
+        [.. json.Member("samples").Items().Select(Sample)]);
+
+    private static Sample Sample(JsonPlace json) => new(
+        Reading(json.Member("reference")),
+        Reading(json.Member("indication")),
+        json.Member("void").Flag());
+
+    private static RawReading Reading(JsonPlace json) => new(
+        json.Member("value").Number(),
+        json.Member("raw").Text(),
+        json.Member("askedMicros").Whole(),
+        json.Member("answeredMicros").Whole());
+}

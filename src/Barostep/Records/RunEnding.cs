@@ -1,0 +1,23 @@
+namespace Barostep.Records;
+
+/// <summary>What is known of a run only when it ends. The members are those of <see cref="RunRecord"/>.</summary>
+public sealed record RunEnding(
+    DateTimeOffset EndedUtc,
+    RunOutcome Outcome,
+    string OutcomeReason,
+    bool VentConfirmed,
+    double CeilingPascals,
+    double HighestPascals,
+    double AtmospherePascals,
+    string JournalHead)
+{
+    public static RunEnding Of(RunRecord record) => new(
+        record.EndedUtc,
+        record.Outcome,
+        record.OutcomeReason,
+        record.VentConfirmed,
+        record.CeilingPascals,
+        record.HighestPascals,
+        record.AtmospherePascals,
+        record.JournalHead);
+}

@@ -1,0 +1,23 @@
+using Barostep.Evaluation;
+
+namespace Barostep.Records;
+
+/// <summary>One line of a list of runs.</summary>
+/// <param name="Outcome"><see cref="RunOutcome.Incomplete"/> for a run whose ending was never written.</param>
+/// <param name="Points">Points read.</param>
+/// <param name="Verdict">As told when the run ended; <see cref="Verdict.NotDecided"/> where it never did.</param>
+/// <param name="LargestErrorOfSpan">Signed; null without any figures or without an ending.</param>
+public sealed record RunSummary(
+    string Id,
+    DateTimeOffset StartedUtc,
+    string Bench,
+    string Device,
+    string Manufacturer,
+    string Model,
+    string SerialNumber,
+    string Procedure,
+    bool Simulated,
+    RunOutcome Outcome,
+    int Points,
+    Verdict Verdict,
+    double? LargestErrorOfSpan);
