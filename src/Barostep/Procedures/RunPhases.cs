@@ -40,7 +40,7 @@ public sealed class RunPhases
     {
         _machine = new StateMachine<RunPhase, RunTrigger>(() => _phase, p => _phase = p);
 
-        _machine.Configure(RunPhase.Idle)
+        Interruptible(RunPhase.Idle)
             .Permit(RunTrigger.Start, RunPhase.Venting);
 
         Interruptible(RunPhase.Venting)

@@ -26,6 +26,12 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     /// <summary>The guard judges a vent by the gas; this only keeps a run from waiting for ever.</summary>
     private const long VentTimeoutMicros = 300_000_000;
 
+    /// <summary>With a line gone nobody can tell whether the bench is vented; waiting longer will not show it.</summary>
+    private const long BlindVentTimeoutMicros = 30_000_000;
+
+    /// <summary>Time for every instrument to say who it is before the run is given up.</summary>
+    private const long ReadyTimeoutMicros = 10_000_000;
+
     /// <summary>A device that answers more slowly than this is not being read at one moment with the reference.</summary>
     private const long PairingMicros = 500_000;
 
@@ -41,7 +47,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     public RunPlan Plan => plan;
 
     /// <summary>The state before the first step.</summary>
-    public SequencerState Begin() => new() { Target = plan.Atmosphere };
+    public SequencerState Begin(long nowMicros) => new() { Target = plan.Atmosphere, PhaseSinceMicros = nowMicros };
 
     /// <summary>One step. Calling it after the end changes nothing.</summary>
     public SequencerStep Step(SequencerState state, in SequencerInput seen)
@@ -51,7 +57,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
 
         Progress next = Interruption(state, seen) ?? state.Phase switch
         {
-            RunPhase.Idle => Enter(state, RunTrigger.Start, seen),
+            RunPhase.Idle => Idle(state, seen),
             RunPhase.Venting => Venting(state, seen),
             RunPhase.Stepping => Stepping(state, seen),
             RunPhase.WaitingForOperator => seen.Confirmed ? StepDone(state, RunTrigger.Confirmed, seen) : Stay(state),
@@ -120,12 +126,14 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
         BenchSnapshot bench = seen.Bench;
         if (state.Phase == RunPhase.Tripped)
             return null;
-        if (bench.Phase == GuardPhase.Tripped && state.Phase != RunPhase.Idle)
+        if (bench.Phase == GuardPhase.Tripped)
             return End(state, RunTrigger.Trip, OutcomeOf(bench.FirstCause), Explain(bench.FirstCause, bench), seen);
-        if (state.Outcome is not null || state.Phase == RunPhase.Idle)
+        if (state.Outcome is not null)
             return null;
         if (seen.StopAsked)
             return End(state, RunTrigger.Stop, RunOutcome.Stopped, "stopped by the operator", seen);
+        if (state.Phase == RunPhase.Idle)
+            return null;
         if (bench.Verdict >= Verdict.Abort)
         {
             RunOutcome outcome = OutcomeOf(bench.FirstCause) is RunOutcome.Tripped ? RunOutcome.Aborted : OutcomeOf(bench.FirstCause);
@@ -143,11 +151,24 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
         return bench.LineFault is { } fault ? $"{text} ({fault})" : text;
     }
 
+    private Progress Idle(SequencerState state, in SequencerInput seen)
+    {
+        string? fault = seen.Bench.LineFault ?? seen.IndicationFault
+            ?? (seen.Bench.Reference.IsGood && seen.Indication.Count > 0 ? null : "not every instrument has given a reading");
+        if (fault is null)
+            return Enter(state, RunTrigger.Start, seen);
+        return seen.NowMicros - state.PhaseSinceMicros > ReadyTimeoutMicros
+            ? End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, fault, seen)
+            : Stay(state);
+    }
+
+    private static bool VentGivenUp(SequencerState state, in SequencerInput seen) =>
+        seen.NowMicros - state.PhaseSinceMicros > (seen.Bench.LineFault is null ? VentTimeoutMicros : BlindVentTimeoutMicros);
+
     private Progress Venting(SequencerState state, in SequencerInput seen)
     {
         bool confirmed = seen.Bench.Depressurised;
-        bool given = seen.NowMicros - state.PhaseSinceMicros > VentTimeoutMicros;
-        if (!confirmed && !given)
+        if (!confirmed && !VentGivenUp(state, seen))
             return Stay(state);
         if (state.Outcome is not { } outcome)
         {
@@ -162,8 +183,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
 
     private static Progress Tripped(SequencerState state, in SequencerInput seen)
     {
-        bool given = seen.NowMicros - state.PhaseSinceMicros > VentTimeoutMicros;
-        return seen.Bench.Depressurised || given
+        return seen.Bench.Depressurised || VentGivenUp(state, seen)
             ? Finish(Stay(state), state.Outcome ?? RunOutcome.Tripped, seen.Bench.Depressurised)
             : Stay(state);
     }
