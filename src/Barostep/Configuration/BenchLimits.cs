@@ -45,11 +45,11 @@ public static class BenchLimits
 
     /// <summary>How far below the effective ceiling the highest set point must stay.</summary>
     /// <remarks>
-    /// The bench's own <c>set_point_margin</c>, or 2 % of the absolute ceiling: a controller that passes its set
-    /// point a little must not trip the bench.
+    /// The bench's own <c>set_point_margin</c>, or 2 % of the way from the atmosphere to the ceiling, as the safety
+    /// kernel takes it: a controller that passes its set point a little must not trip the bench.
     /// </remarks>
     public static PressureDifference SetPointMargin(BenchDefinition bench, Pressure effectiveCeiling) =>
-        bench.SetPointMargin ?? PressureDifference.FromPascals(effectiveCeiling.Pascals * 0.02);
+        bench.SetPointMargin ?? new PressureDifference((effectiveCeiling - AtmosphereOf(bench)).MilliPascals / 50);
 
     /// <summary>The atmosphere that the bench's gauge values count from.</summary>
     public static Pressure AtmosphereOf(BenchDefinition bench) => bench.Atmosphere.ToAbsolute(Pressure.Vacuum);

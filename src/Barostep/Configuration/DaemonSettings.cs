@@ -14,7 +14,14 @@ public enum LogLevel
 /// <param name="HttpPort">Port of the operator page and the HTTP interface, on the loopback address only.</param>
 /// <param name="LogLevel">Least level that is logged.</param>
 /// <param name="Benches">Names of the benches that <c>serve</c> runs, in the order written.</param>
-public sealed record DaemonSettings(string StateFolder, int HttpPort, LogLevel LogLevel, IReadOnlyList<string> Benches)
+/// <param name="Runs">Runs that the workshop means to make, checked as a whole each time the files are read.</param>
+public sealed record DaemonSettings(
+    string StateFolder,
+    int HttpPort,
+    LogLevel LogLevel,
+    IReadOnlyList<string> Benches,
+    IReadOnlyList<PlannedRun> Runs)
 {
-    public static readonly DaemonSettings Default = new("state", 8750, LogLevel.Information, []);
+    /// <summary>What holds where <c>barostep.toml</c> says nothing.</summary>
+    public static readonly DaemonSettings Default = new("state", 8750, LogLevel.Information, [], []);
 }
