@@ -110,7 +110,7 @@ internal static class SampleRuns
 
     /// <summary>Random runs: any outcome, marks, voids, raw texts and times, and as many points as it happens.</summary>
     public static Gen<RunRecord> Random { get; } =
-        from device in Gen.OneOfConst(Transmitter, DigitalGauge)
+        from device in Gen.OneOf(Transmitter, DigitalGauge)
         from outcome in Gen.Enum<RunOutcome>()
         from reason in Gen.String[Gen.Char[' ', '~'], 0, 20]
         from id in Gen.Guid
@@ -127,7 +127,7 @@ internal static class SampleRuns
 
     private static Gen<RawReading> Reading =>
         from value in Gen.Double[-1e7, 1e7]
-        from raw in Gen.String[Gen.OneOf(Gen.Char[' ', '~'], Gen.OneOfConst('"', ',', '\r', '\n', '°', '\u0003')), 0, 12]
+        from raw in Gen.String[Gen.OneOf(Gen.Char[' ', '~'], Gen.OneOf('"', ',', '\r', '\n', '°', '\u0003')), 0, 12]
         from asked in Gen.Long[0, 1L << 40]
         from took in Gen.Long[0, 2_000_000]
         select new RawReading(value, raw, asked, asked + took);
