@@ -6,9 +6,7 @@ public sealed record RunEnding(
     RunOutcome Outcome,
     string OutcomeReason,
     bool VentConfirmed,
-    double CeilingPascals,
     double HighestPascals,
-    double AtmospherePascals,
     string JournalHead)
 {
     public static RunEnding Of(RunRecord record) => new(
@@ -16,8 +14,6 @@ public sealed record RunEnding(
         record.Outcome,
         record.OutcomeReason,
         record.VentConfirmed,
-        record.CeilingPascals,
         record.HighestPascals,
-        record.AtmospherePascals,
         record.JournalHead);
 }
