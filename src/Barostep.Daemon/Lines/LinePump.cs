@@ -29,7 +29,7 @@ public sealed class LinePump : IDisposable
     /// <param name="driver">The instrument's driver; from now on only this pump advances it.</param>
     /// <param name="address">Where its line leads.</param>
     /// <param name="time">Its time stamps must be the machine's monotonic clock, as <see cref="TimeProvider.System"/>'s are.</param>
-    /// <param name="onReports">Called on the pump's thread after each step that may have finished an exchange; must not wait.</param>
+    /// <param name="onReports">Called on the pump's thread while finished exchanges wait to be taken; must not wait.</param>
     public LinePump(InstrumentDriver driver, LineAddress address, TimeProvider time, Action onReports)
     {
         ArgumentNullException.ThrowIfNull(driver);
@@ -113,7 +113,7 @@ public sealed class LinePump : IDisposable
     private void AdvanceAndWait(IByteLine line)
     {
         long next = driver.Advance(time.NowMicros(), line);
-        onReports();
+        TellReports();
         long micros = next == long.MaxValue ? long.MaxValue : next - time.NowMicros();
         if (micros > 0 && !stopping.IsCancellationRequested)
             wake.WaitOne((int)Math.Min((micros + 999) / 1000, 1000));

@@ -84,6 +84,9 @@ public sealed partial class InstrumentDriver
         Requested?.Invoke();
     }
 
+    /// <summary>Whether a finished exchange waits to be taken. Any thread.</summary>
+    public bool HasReports => outbox.Any;
+
     /// <summary>Takes the oldest finished exchange. Any thread.</summary>
     public bool TryTake(out ExchangeReport report) => outbox.TryTake(out report);
 }

@@ -14,6 +14,9 @@ internal sealed class ReportOutbox
 
     public long Dropped => Volatile.Read(ref dropped);
 
+    /// <summary>Whether something waits to be taken.</summary>
+    public bool Any => Volatile.Read(ref count) > 0;
+
     public void Add(in ExchangeReport report)
     {
         lock (gate)

@@ -24,9 +24,9 @@ internal static class InstrumentFile
 
     private static readonly Dictionary<string, SourceMode> Modes = new(StringComparer.Ordinal)
     {
-        ["control"] = SourceMode.Control,
-        ["hold"] = SourceMode.Hold,
-        ["vent"] = SourceMode.Vent,
+        ["control"] = SourceMode.Controlling,
+        ["hold"] = SourceMode.Measuring,
+        ["vent"] = SourceMode.Venting,
     };
 
     /// <summary>The definition, or null where a value could not be read.</summary>
