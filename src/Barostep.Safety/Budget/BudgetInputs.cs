@@ -1,11 +1,5 @@
 namespace Barostep.Safety;
 
-/// <summary>One limit that somebody or something set, with where it comes from.</summary>
-/// <param name="Name">What sets it: the user's ceiling, a part, the device under test, the reference's range.</param>
-/// <param name="Pascals">The limit, Pa absolute.</param>
-/// <param name="Source">Where it is written: a file and key, a label, a data sheet.</param>
-public sealed record StatedLimit(string Name, double Pascals, string Source);
-
 /// <summary>A pressurised part and what it can stand, already derated for temperature.</summary>
 /// <param name="Name">As shown beside a refusal.</param>
 /// <param name="RatingPascals">Highest pressure it may see, Pa absolute.</param>
@@ -131,11 +125,8 @@ public sealed record BudgetInputs
     /// <summary>By how much the atmosphere may differ from <see cref="AtmospherePascals"/> while a run lasts, Pa.</summary>
     public double AtmosphereSpreadPascals { get; init; }
 
-    /// <summary>Everything that limits the pressure upwards; the lowest is the effective ceiling.</summary>
-    public required IReadOnlyList<StatedLimit> Ceilings { get; init; }
-
-    /// <summary>Everything that limits the pressure downwards; the highest is the effective floor.</summary>
-    public required IReadOnlyList<StatedLimit> Floors { get; init; }
+    /// <summary>Everything that sets a ceiling or a floor: the lowest ceiling and the highest floor are in force.</summary>
+    public required IReadOnlyList<LimitContribution> Limits { get; init; }
 
     /// <summary>Highest set point that a run may ask for, Pa absolute.</summary>
     public required double SetPointMaximumPascals { get; init; }
@@ -159,11 +150,17 @@ public sealed record BudgetInputs
 
     public required GuardTiming Timing { get; init; }
 
-    /// <summary>The effective ceiling: the lowest of <see cref="Ceilings"/>, Pa absolute.</summary>
-    public double CeilingPascals => Ceilings.Min(limit => limit.Pascals);
+    /// <summary>The contribution with the lowest ceiling.</summary>
+    public LimitContribution CeilingGovernedBy => Limits.Where(limit => limit.Ceiling is not null).MinBy(limit => limit.Ceiling)!;
 
-    /// <summary>The effective floor: the highest of <see cref="Floors"/>, Pa absolute.</summary>
-    public double FloorPascals => Floors.Max(limit => limit.Pascals);
+    /// <summary>The contribution with the highest floor.</summary>
+    public LimitContribution FloorGovernedBy => Limits.Where(limit => limit.Floor is not null).MaxBy(limit => limit.Floor)!;
+
+    /// <summary>The effective ceiling, Pa absolute.</summary>
+    public double CeilingPascals => CeilingGovernedBy.Ceiling.GetValueOrDefault().Pascals;
+
+    /// <summary>The effective floor, Pa absolute.</summary>
+    public double FloorPascals => FloorGovernedBy.Floor.GetValueOrDefault().Pascals;
 
     /// <summary>Whether the supply, even with its regulator failed, cannot bring any part above its rating.</summary>
     public bool SupplyCannotExceedRatings => Parts.All(part => SupplyMaximumPascals <= part.RatingPascals);

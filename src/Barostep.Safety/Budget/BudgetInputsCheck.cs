@@ -35,16 +35,18 @@ internal static class BudgetInputsCheck
 
     private static void Limits(List<string> problems, BudgetInputs inputs)
     {
-        if (inputs.Ceilings.Count == 0)
+        if (!inputs.Limits.Any(limit => limit.Ceiling is not null))
             problems.Add("there is no ceiling; state at least one");
-        if (inputs.Floors.Count == 0)
+        if (!inputs.Limits.Any(limit => limit.Floor is not null))
             problems.Add("there is no floor; state at least one");
         if (inputs.Parts.Count == 0)
             problems.Add("there is no rated part; list every part that is under pressure");
-        foreach (StatedLimit limit in inputs.Ceilings)
-            Positive(problems, $"ceiling \"{limit.Name}\"", limit.Pascals, "Pa absolute");
-        foreach (StatedLimit limit in inputs.Floors)
-            NotNegative(problems, $"floor \"{limit.Name}\"", limit.Pascals, "Pa absolute");
+        foreach (LimitContribution limit in inputs.Limits)
+        {
+            Positive(problems, $"ceiling of \"{limit.Source}\"", limit.Ceiling?.Pascals ?? 1, "Pa absolute");
+            NotNegative(problems, $"floor of \"{limit.Source}\"", limit.Floor?.Pascals ?? 0, "Pa absolute");
+        }
+
         foreach (RatedPart part in inputs.Parts)
         {
             Positive(problems, $"rating of \"{part.Name}\"", part.RatingPascals, "Pa absolute");

@@ -36,21 +36,22 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
     private void Limits()
     {
         Heading("Limits");
-        Bounds("ceiling", _inputs.Ceilings, _inputs.Ceilings.MinBy(limit => limit.Pascals)!);
-        Bounds("floor", _inputs.Floors, _inputs.Floors.MaxBy(limit => limit.Pascals)!);
+        foreach (LimitContribution limit in _inputs.Limits)
+            Bound("ceiling", limit.Ceiling, limit, _inputs.CeilingGovernedBy);
+        foreach (LimitContribution limit in _inputs.Limits)
+            Bound("floor", limit.Floor, limit, _inputs.FloorGovernedBy);
         Heading("Ratings");
         foreach (RatedPart part in _inputs.Parts)
             Line($"  {Shown(part.RatingPascals),-24} {part.Name}, not below {Shown(part.FloorPascals)}  [{part.Source}]");
         Line($"  {Shown(_inputs.SupplyMaximumPascals),-24} the most that the supply can deliver, regulator failed ({_inputs.Gas})");
     }
 
-    private void Bounds(string name, IReadOnlyList<StatedLimit> limits, StatedLimit effective)
+    private void Bound(string name, Pressure? value, LimitContribution limit, LimitContribution governing)
     {
-        foreach (StatedLimit limit in limits)
-        {
-            string mark = ReferenceEquals(limit, effective) ? $"<- effective {name}" : "";
-            Line($"  {name,-8} {Shown(limit.Pascals),-24} {limit.Name}  [{limit.Source}]  {mark}".TrimEnd());
-        }
+        if (value is not { } pressure)
+            return;
+        string mark = ReferenceEquals(limit, governing) ? $"<- {name} in force" : "";
+        Line($"  {name,-8} {Shown(pressure.Pascals),-24} {limit.Source}  [{limit.Origin}]  {mark}".TrimEnd());
     }
 
     private void Times()

@@ -171,11 +171,10 @@ internal static class RefusalRule
     private static RefusalClause Ends(OvershootReport report)
     {
         BudgetInputs inputs = report.Inputs;
-        StatedLimit lowest = inputs.Ceilings.MinBy(limit => limit.Pascals)!;
         RatedPart tender = inputs.Parts.MaxBy(part => part.FloorPascals)!;
         BudgetComparison top = new(
             Figure("highest set point and the controller's own overshoot", inputs.SetPointMaximumPascals + inputs.ControlMarginPascals),
-            Figure($"ceiling, from {lowest.Name}", inputs.CeilingPascals),
+            Figure($"ceiling, from {inputs.CeilingGovernedBy.Source}", inputs.CeilingPascals),
             OrEqual: false);
         BudgetComparison bottom = new(
             Figure($"lowest pressure that {tender.Name} may see", tender.FloorPascals), LowestPressure(report), OrEqual: true);

@@ -33,6 +33,16 @@ public sealed record JournalEntry(
     long Offset)
 {
     public JournalHead Head => new(Sequence, Hash);
+
+    /// <summary>The observation of a tick.</summary>
+    public Observation ReadObservation() => TickFormat.ReadObservation(Stamp, Payload);
+
+    /// <summary>The decision of a tick.</summary>
+    public RecordedDecision ReadDecision() => TickFormat.ReadDecision(Payload);
+
+    /// <summary>The payload of any other kind.</summary>
+    /// <exception cref="JsonException">It is not one of its kind: another version of the program wrote it.</exception>
+    public JournalPayload ReadPayload() => JournalJson.Read(Kind, Payload);
 }
 
 /// <summary>What is wrong with a journal.</summary>

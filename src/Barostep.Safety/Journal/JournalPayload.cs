@@ -1,7 +1,15 @@
+using System.Text.Json.Serialization;
+
 namespace Barostep.Safety;
 
-/// <summary>The contents of an entry other than a tick, limits or state, which have forms of their own.</summary>
-public abstract record JournalPayload(JournalKind Kind);
+/// <summary>The contents of an entry other than a tick, which has a form of its own. A closed set.</summary>
+public abstract record JournalPayload([property: JsonIgnore] JournalKind Kind);
+
+/// <summary>The limits in force from here on.</summary>
+public sealed record LimitsPayload(string Who, string Why, SafetyLimits Limits) : JournalPayload(JournalKind.Limits);
+
+/// <summary>What the kernel remembers, so that a replay can begin here.</summary>
+public sealed record StatePayload(SafetyState State) : JournalPayload(JournalKind.State);
 
 /// <summary>The first entry of a file.</summary>
 /// <param name="Program">Name and version.</param>
@@ -11,6 +19,7 @@ public abstract record JournalPayload(JournalKind Kind);
 /// <param name="Installation">Which installation of the program.</param>
 /// <param name="Boot">The computer's boot, as its kernel names it.</param>
 /// <param name="FileNumber">1 for an installation's first file.</param>
+/// <param name="FreshStart">Whether the program has just started; false where it only began another file.</param>
 /// <param name="Simulated">Whether the bench is simulated. Such a journal can never pass for a real one.</param>
 public sealed record OpenPayload(
     string Program,
@@ -20,6 +29,7 @@ public sealed record OpenPayload(
     string Installation,
     string Boot,
     int FileNumber,
+    bool FreshStart,
     bool Simulated) : JournalPayload(JournalKind.Open);
 
 /// <summary>Written and flushed before a command that can raise pressure.</summary>
@@ -48,7 +58,10 @@ public sealed record RunStartPayload(string Run, string Device, string Procedure
 public sealed record RunEndPayload(string Run, string Outcome) : JournalPayload(JournalKind.RunEnd);
 
 /// <summary>Words of a person.</summary>
-public sealed record NotePayload(string Who, string Text) : JournalPayload(JournalKind.Note);
+/// <param name="PersonNumber">The number by which ticks name this person; 0 where they do not.</param>
+/// <param name="Who">Who.</param>
+/// <param name="Text">What was said, and why.</param>
+public sealed record NotePayload(uint PersonNumber, string Who, string Text) : JournalPayload(JournalKind.Note);
 
 /// <summary>Cycles that are not recorded.</summary>
 /// <param name="LostTicks">How many, as far as known.</param>

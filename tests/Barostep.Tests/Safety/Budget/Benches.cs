@@ -15,6 +15,9 @@ internal static class Benches
 
     public static double Gauge(double bar) => Atmosphere + (bar * Bar);
 
+    public static IReadOnlyList<LimitContribution> Limits(double ceilingPascals) =>
+        [new LimitContribution("operator", Pressure.FromPascals(ceilingPascals), Pressure.FromPascals(80_000), "heating-workshop.toml:14")];
+
     public static GuardTiming Timing(double baud, double usbSeconds = 0.001) => new()
     {
         PollPeriodSeconds = 0.050,
@@ -46,8 +49,7 @@ internal static class Benches
         VolumeMaximum = millilitres * Litre / 1000,
         TrappedVolume = 0,
         AtmospherePascals = Atmosphere,
-        Ceilings = [new StatedLimit("user's ceiling", Gauge(0), "bench file")],
-        Floors = [new StatedLimit("user's floor", 80_000, "bench file")],
+        Limits = Limits(Gauge(0)),
         SetPointMaximumPascals = 100_000,
         ControlMarginPascals = 1000,
         ReferenceUncertaintyPascals = 0,
@@ -62,10 +64,10 @@ internal static class Benches
     public static BudgetInputs Worked(double conductance = 0.005, double millilitres = 50) => Table(conductance, millilitres, 9600) with
     {
         TrappedVolume = 0.2e-6,
-        Ceilings =
+        Limits =
         [
-            new StatedLimit("user's ceiling", Gauge(6.3), "heating-workshop.toml, ceiling"),
-            new StatedLimit("range of the reference", Gauge(10), "data sheet"),
+            .. Limits(Gauge(6.3)),
+            new LimitContribution("range of the reference", Pressure.FromPascals(Gauge(10)), Pressure.Vacuum, "data sheet"),
         ],
         SetPointMaximumPascals = Gauge(6.0),
         ControlMarginPascals = 0.13 * Bar,

@@ -72,6 +72,6 @@ public class DumpSizingTests
 
     private static BudgetInputs At(double gaugeBar, double millilitres) => Benches.Table(0.005, millilitres, 9600) with
     {
-        Ceilings = [new StatedLimit("user's ceiling", Benches.Gauge(gaugeBar), "bench file")],
+        Limits = Benches.Limits(Benches.Gauge(gaugeBar)),
     };
 }

@@ -112,7 +112,7 @@ public class OvershootTableTests
     {
         BudgetInputs inputs = Benches.Table(0.005, 50, 9600) with
         {
-            Ceilings = [new StatedLimit("user's ceiling", Benches.Gauge(2), "bench file")],
+            Limits = Benches.Limits(Benches.Gauge(2)),
             TrappedVolume = millilitres * 1e-6,
         };
         Assert.Equal(bar, OvershootBudget.Evaluate(inputs).TrappedRisePascals / Benches.Bar, 0.0006);

@@ -69,7 +69,7 @@ public class RefusalRuleTests
             { Kind: FigureKind.Conductance } => inputs with { FillConductance = below },
             { Kind: FigureKind.Volume } => inputs with { VolumeMinimum = above, VolumeMaximum = above },
             _ when remedy.Name.StartsWith("a ceiling", StringComparison.Ordinal) =>
-                inputs with { Ceilings = [new StatedLimit("user's ceiling", below, "remedy")] },
+                inputs with { Limits = Benches.Limits(below) },
             _ when remedy.Name.StartsWith("a supply", StringComparison.Ordinal) => inputs with { SupplyMaximumPascals = below },
             _ => inputs with { Parts = [new RatedPart("better part", above, 0, "remedy")] },
         };
