@@ -27,5 +27,5 @@ public sealed class ResultTable(TextWriter writer, DeviceDefinition device)
     public void WriteRow(PointResult point) => writer.WriteLine(point.Index);
 
     /// <summary>Largest error, hysteresis, repeatability, zero, fitted line and the verdict in words.</summary>
-    public void WriteClosing(RunResult result) => writer.WriteLine(result.Verdict);
+    public void WriteClosing(RunResult result) => writer.WriteLine(result.Conformity);
 }

@@ -27,13 +27,13 @@ public static class RunEvaluation
         DeviceDefinition device = record.Device;
         PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, point))];
         points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(points, point) })];
-        (Verdict verdict, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
+        (Conformity verdict, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
         return new RunResult
         {
             Record = record,
             LimitPascals = device.ToleranceOfSpan * device.SpanPascals,
             Points = points,
-            Verdict = verdict,
+            Conformity = verdict,
             Reasons = reasons,
             LargestError = points.Where(point => point.Values is not null).MaxBy(point => Math.Abs(point.Values!.ErrorOfSpan)),
             LargestHysteresisOfSpan = points
@@ -54,9 +54,9 @@ public static class RunEvaluation
         LoopSignal signal = counted.Select(sample => Transfer.Signal(device, sample.Output)).DefaultIfEmpty().Max();
         PointValues? values = counted.Count == 0 ? null : ValuesOf(device, counted);
         bool decided = values is not null && signal != LoopSignal.Fault && 2 * counted.Count > point.Samples.Count;
-        Verdict verdict = !decided ? Verdict.NotDecided
-            : IsWithin(device, values!.ErrorOfSpan) ? Verdict.Passed
-            : Verdict.Failed;
+        Conformity verdict = !decided ? Conformity.NotDecided
+            : IsWithin(device, values!.ErrorOfSpan) ? Conformity.Passed
+            : Conformity.Failed;
         return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, verdict, point.Marks);
     }
 
