@@ -106,6 +106,9 @@ public enum InstrumentKind
     Reference,
     Gauge,
     Multimeter,
+
+    /// <summary>Relay of the dump valve; made from <see cref="DumpDescription"/>, not written as an instrument.</summary>
+    Dump,
 }
 
 public enum Dialect
