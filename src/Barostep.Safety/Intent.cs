@@ -9,8 +9,14 @@ public enum IntentKind : byte
     /// <summary>Bring the pressure to <see cref="Intent.Target"/> no faster than the rate, and hold it there.</summary>
     Pressurise,
 
-    /// <summary>Vent at the allowed rate.</summary>
+    /// <summary>Close the source's outlet and leave the pressure to itself, as for a leak test.</summary>
+    Isolate,
+
+    /// <summary>Vent at the allowed rate; the run goes on afterwards.</summary>
     Vent,
+
+    /// <summary>The run is given up (it did not settle, a reading made no sense): vent at the allowed rate and end it.</summary>
+    Abort,
 }
 
 /// <summary>One request from the sequencer half, renewed every cycle; one that is not renewed lapses.</summary>

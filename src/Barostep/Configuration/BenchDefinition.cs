@@ -43,7 +43,11 @@ public sealed record FittedInstrument(
     string Port,
     int? Baud,
     string? SerialNumber,
-    double StandardUncertaintyPascals);
+    double StandardUncertaintyPascals)
+{
+    /// <summary>Smallest step of what it tells, Pa; 0 where not stated.</summary>
+    public double ResolutionPascals { get; init; }
+}
 
 /// <summary>One bench: what is fitted, what it can stand, and the limits its user set.</summary>
 public sealed record BenchDefinition
@@ -57,11 +61,20 @@ public sealed record BenchDefinition
     /// <summary>Atmosphere that gauge values count from, until a barometer is fitted.</summary>
     public required StatedPressure Atmosphere { get; init; }
 
+    /// <summary>
+    /// Whether someone wrote the atmosphere down. The standard atmosphere stands in for it in limits, but no device
+    /// is compared through it with a reference that counts from elsewhere: weather moves it by some 3 %.
+    /// </summary>
+    public bool AtmosphereStated { get; init; } = true;
+
     /// <summary>The ceiling the user set. The effective ceiling may be lower, never higher.</summary>
     public required StatedPressure Ceiling { get; init; }
 
     /// <summary>The floor the user set.</summary>
     public required StatedPressure Floor { get; init; }
+
+    /// <summary>How far below the effective ceiling every set point stays; null takes 2 % of the way from the atmosphere to it.</summary>
+    public PressureDifference? SetPointMargin { get; init; }
 
     /// <summary>Fastest change of pressure that a run may ask for, in Pa/s.</summary>
     public required double MaxRatePascalsPerSecond { get; init; }

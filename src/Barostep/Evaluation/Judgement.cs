@@ -6,10 +6,10 @@ namespace Barostep.Evaluation;
 /// <summary>The verdict over a whole run, with its reasons in words; the rule is stated at <see cref="RunEvaluation"/>.</summary>
 public static class Judgement
 {
-    public static (Verdict Verdict, IReadOnlyList<string> Reasons) Of(RunRecord record, IReadOnlyList<PointResult> points)
+    public static (Conformity Conformity, IReadOnlyList<string> Reasons) Of(RunRecord record, IReadOnlyList<PointResult> points)
     {
         List<string> reasons = [];
-        int failed = points.Count(point => point.Verdict == Verdict.Failed);
+        int failed = points.Count(point => point.Conformity == Conformity.Failed);
         if (failed > 0)
             reasons.Add(Invariant($"{failed} of {points.Count} points outside the limit"));
         AddUndecided(points, reasons);
@@ -20,10 +20,10 @@ public static class Judgement
             reasons.Insert(0, record.OutcomeReason.Length == 0 ? OutcomeInWords(record.Outcome) : $"{OutcomeInWords(record.Outcome)}: {record.OutcomeReason}");
 
         if (record.Outcome != RunOutcome.Completed)
-            return (Verdict.NotDecided, reasons);
+            return (Conformity.NotDecided, reasons);
         if (failed > 0)
-            return (Verdict.Failed, reasons);
-        return (reasons.Count == 0 && points.Count > 0 ? Verdict.Passed : Verdict.NotDecided, reasons);
+            return (Conformity.Failed, reasons);
+        return (reasons.Count == 0 && points.Count > 0 ? Conformity.Passed : Conformity.NotDecided, reasons);
     }
 
     /// <summary>How the run ended, as a clause.</summary>
@@ -43,7 +43,7 @@ public static class Judgement
         int faults = points.Count(point => point.Signal == LoopSignal.Fault);
         if (faults > 0)
             reasons.Add(Invariant($"the loop told a fault at {faults} of {points.Count} points"));
-        int voids = points.Count(point => point.Verdict == Verdict.NotDecided && point.Signal != LoopSignal.Fault);
+        int voids = points.Count(point => point.Conformity == Conformity.NotDecided && point.Signal != LoopSignal.Fault);
         if (voids > 0)
             reasons.Add(Invariant($"half or more of the samples void at {voids} of {points.Count} points"));
     }

@@ -4,7 +4,7 @@ using Barostep.Records;
 namespace Barostep.Evaluation;
 
 /// <summary>What can be said of one point, or of a whole run, against the tolerance.</summary>
-public enum Verdict
+public enum Conformity
 {
     /// <summary>Too little that counts was read to say either.</summary>
     NotDecided,
@@ -56,7 +56,7 @@ public sealed record PointValues(
 /// counterpart. Both points of a pair carry it.
 /// </param>
 /// <param name="Signal">The worst that the loop told in any sample that counts.</param>
-/// <param name="Verdict">Against the tolerance; see <see cref="RunEvaluation"/> for the rule.</param>
+/// <param name="Conformity">Against the tolerance; see <see cref="RunEvaluation"/> for the rule.</param>
 /// <param name="Marks">As recorded.</param>
 public sealed record PointResult(
     int Index,
@@ -66,5 +66,5 @@ public sealed record PointResult(
     PointValues? Values,
     double? HysteresisOfSpan,
     LoopSignal Signal,
-    Verdict Verdict,
+    Conformity Conformity,
     PointMarks Marks);

@@ -144,12 +144,12 @@ public sealed class ResultTable
 
     private static string VerdictCell(PointResult point)
     {
-        string word = point.Verdict switch
+        string word = point.Conformity switch
         {
-            Verdict.Passed => "pass",
-            Verdict.Failed => "FAIL",
-            Verdict.NotDecided => point.Signal == LoopSignal.Fault ? "fault" : "void",
-            _ => throw new ArgumentOutOfRangeException(nameof(point), point.Verdict, "unknown verdict"),
+            Conformity.Passed => "pass",
+            Conformity.Failed => "FAIL",
+            Conformity.NotDecided => point.Signal == LoopSignal.Fault ? "fault" : "void",
+            _ => throw new ArgumentOutOfRangeException(nameof(point), point.Conformity, "unknown verdict"),
         };
         string marks = string.Concat(Marks.Where(mark => mark.Applies(point)).Select(mark => mark.Letter));
         return marks.Length == 0 ? word : $"{word} {marks}";
@@ -198,12 +198,12 @@ public sealed class ResultTable
         return $"{ResultFormat.Signed(valueOfSpan * 100, decimals)} % of span, u = {ResultFormat.Plain(u * 100, decimals)} %";
     }
 
-    private string InWords(RunResult result) => result.Verdict switch
+    private string InWords(RunResult result) => result.Conformity switch
     {
-        Verdict.Passed => Invariant($"PASSED: all {result.Points.Count} points within ±{ShareText(_device.ToleranceOfSpan)} % of span"),
-        Verdict.Failed => $"FAILED: {string.Join("; ", result.Reasons)}",
-        Verdict.NotDecided => $"NOT DECIDED: {(result.Reasons.Count == 0 ? "no point was read" : string.Join("; ", result.Reasons))}",
-        _ => throw new ArgumentOutOfRangeException(nameof(result), result.Verdict, "unknown verdict"),
+        Conformity.Passed => Invariant($"PASSED: all {result.Points.Count} points within ±{ShareText(_device.ToleranceOfSpan)} % of span"),
+        Conformity.Failed => $"FAILED: {string.Join("; ", result.Reasons)}",
+        Conformity.NotDecided => $"NOT DECIDED: {(result.Reasons.Count == 0 ? "no point was read" : string.Join("; ", result.Reasons))}",
+        _ => throw new ArgumentOutOfRangeException(nameof(result), result.Conformity, "unknown verdict"),
     };
 
     private string OutputRange()

@@ -42,9 +42,9 @@ public sealed record RunResult
     /// <summary>In the order in which they were read.</summary>
     public required IReadOnlyList<PointResult> Points { get; init; }
 
-    public required Verdict Verdict { get; init; }
+    public required Conformity Conformity { get; init; }
 
-    /// <summary>Why, one clause each, where the verdict is not <see cref="Verdict.Passed"/>; empty otherwise.</summary>
+    /// <summary>Why, one clause each, where the verdict is not <see cref="Conformity.Passed"/>; empty otherwise.</summary>
     public required IReadOnlyList<string> Reasons { get; init; }
 
     /// <summary>The point of the largest error in magnitude, the first where several share it; null without any figures.</summary>

@@ -109,10 +109,3 @@ public sealed record InstrumentDefinition
 /// <summary>A unit together with its reference, as a reply names them.</summary>
 public sealed record StatedUnit(PressureUnit Unit, PressureReference Reference);
 
-public enum SourceMode
-{
-    Unknown,
-    Control,
-    Hold,
-    Vent,
-}

@@ -35,6 +35,13 @@ public sealed record StabilityCriterion(
     long TimeoutMicros,
     TimeoutPolicy OnTimeout);
 
+/// <summary>Whether the assembled bench is tight, asked before the first series.</summary>
+/// <param name="PressureOfSpan">Where it is tested, as a share of the device's span.</param>
+/// <param name="SettleMicros">Time under control before the source is shut off, for the gas to cool.</param>
+/// <param name="HoldMicros">Time shut off, over which the fall is measured.</param>
+/// <param name="LimitOfSpanPerMinute">Largest change that still counts as tight.</param>
+public sealed record LeakTest(double PressureOfSpan, long SettleMicros, long HoldMicros, double LimitOfSpanPerMinute);
+
 /// <summary>A calibration procedure: what to do to a device, independent of bench and device range.</summary>
 public sealed record Procedure
 {
@@ -42,6 +49,12 @@ public sealed record Procedure
     public required string Name { get; init; }
 
     public required string Title { get; init; }
+
+    /// <summary>What a person confirms before anything moves; null where nobody is asked.</summary>
+    public string? Confirmation { get; init; }
+
+    /// <summary>Null where the bench is not tested for leaks.</summary>
+    public LeakTest? LeakTest { get; init; }
 
     /// <summary>Ascending points as shares of the device's span, 0 to 1, strictly increasing.</summary>
     public required IReadOnlyList<double> PointsOfSpan { get; init; }

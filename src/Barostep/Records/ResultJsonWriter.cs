@@ -11,7 +11,7 @@ internal static class ResultJsonWriter
     {
         PressureUnit unit = result.Record.Device.Unit;
         json.WriteStartObject();
-        json.WriteString("verdict", JsonWords.Of(result.Verdict));
+        json.WriteString("verdict", JsonWords.Of(result.Conformity));
         RecordJsonWriter.Array(json, "reasons", result.Reasons, (to, reason) => to.WriteStringValue(reason));
         json.WriteString("unit", unit.Symbol);
         json.WriteString("unitUcum", unit.Ucum);
@@ -60,7 +60,7 @@ internal static class ResultJsonWriter
         Number(json, "error", values?.ErrorPascals / unit.PascalsAsDouble);
         Number(json, "hysteresisOfSpan", point.HysteresisOfSpan);
         json.WriteString("signal", JsonWords.Of(point.Signal));
-        json.WriteString("verdict", JsonWords.Of(point.Verdict));
+        json.WriteString("verdict", JsonWords.Of(point.Conformity));
         RecordJsonWriter.Array(json, "marks", JsonWords.OfEach(point.Marks), (to, mark) => to.WriteStringValue(mark));
         json.WriteEndObject();
     }

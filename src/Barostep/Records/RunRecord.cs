@@ -61,6 +61,16 @@ public sealed record PointRecord(
 /// <summary>The zero of the device, read vented.</summary>
 public sealed record ZeroRecord(bool BeforeSeries, IReadOnlyList<Sample> Samples);
 
+/// <summary>What the leak test found.</summary>
+/// <param name="PressurePascals">Where it was tested, in the device's own reference.</param>
+/// <param name="HoldMicros">How long the source was shut off.</param>
+/// <param name="RatePascalsPerSecond">Slope of the reference over the second half of the hold; a fall is negative.</param>
+/// <param name="LimitPascalsPerSecond">The largest magnitude that counts as tight.</param>
+public sealed record LeakTestRecord(double PressurePascals, long HoldMicros, double RatePascalsPerSecond, double LimitPascalsPerSecond)
+{
+    public bool Tight => Math.Abs(RatePascalsPerSecond) <= LimitPascalsPerSecond;
+}
+
 /// <summary>Everything one run left behind, before any evaluation.</summary>
 public sealed record RunRecord
 {
@@ -90,6 +100,9 @@ public sealed record RunRecord
 
     /// <summary>Whether the bench was confirmed vented at the end.</summary>
     public required bool VentConfirmed { get; init; }
+
+    /// <summary>Null where the procedure asks for no leak test, or the run ended before it.</summary>
+    public LeakTestRecord? LeakTest { get; init; }
 
     public required IReadOnlyList<ZeroRecord> Zeros { get; init; }
 

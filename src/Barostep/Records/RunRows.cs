@@ -70,7 +70,7 @@ internal static class RunRows
 
     public static void InsertResult(SqliteConnection connection, long run, RunResult result) => connection.Execute(
         "INSERT INTO results VALUES ($1, $2, $3, $4, $5)",
-        run, JsonWords.Of(result.Verdict), result.LargestError?.Values?.ErrorOfSpan,
+        run, JsonWords.Of(result.Conformity), result.LargestError?.Values?.ErrorOfSpan,
         result.Line?.ZeroErrorOfSpan, result.Line?.SpanErrorOfSpan);
 
     public static RunRecord Load(SqliteConnection connection, long run)
@@ -210,7 +210,7 @@ internal static class RunRows
             row.GetString(4), row.GetBoolean(5),
             row.IsDBNull(6) ? RunOutcome.Incomplete : Word<RunOutcome>(row.GetString(6)),
             row.GetInt32(7),
-            row.IsDBNull(8) ? Verdict.NotDecided : Word<Verdict>(row.GetString(8)),
+            row.IsDBNull(8) ? Conformity.NotDecided : Word<Conformity>(row.GetString(8)),
             row.IsDBNull(9) ? null : row.GetDouble(9));
     }
 

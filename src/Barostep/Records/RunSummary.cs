@@ -5,7 +5,7 @@ namespace Barostep.Records;
 /// <summary>One line of a list of runs.</summary>
 /// <param name="Outcome"><see cref="RunOutcome.Incomplete"/> for a run whose ending was never written.</param>
 /// <param name="Points">Points read.</param>
-/// <param name="Verdict">As told when the run ended; <see cref="Verdict.NotDecided"/> where it never did.</param>
+/// <param name="Conformity">As told when the run ended; <see cref="Conformity.NotDecided"/> where it never did.</param>
 /// <param name="LargestErrorOfSpan">Signed; null without any figures or without an ending.</param>
 public sealed record RunSummary(
     string Id,
@@ -19,5 +19,5 @@ public sealed record RunSummary(
     bool Simulated,
     RunOutcome Outcome,
     int Points,
-    Verdict Verdict,
+    Conformity Conformity,
     double? LargestErrorOfSpan);

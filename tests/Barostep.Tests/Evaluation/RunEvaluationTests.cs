@@ -41,7 +41,7 @@ public sealed class RunEvaluationTests
         }
 
         Assert.Equal(0.002, Math.Abs(result.LargestHysteresisOfSpan!.Value) * 10, 1e-9);
-        Assert.Equal(Verdict.Passed, result.Verdict);
+        Assert.Equal(Conformity.Passed, result.Conformity);
 
         static PointRecord Point(int index, SeriesDirection direction, double indication, double reference) =>
             new(index, 1, direction, indication * 1e5, 0, 0, 0, PointMarks.None, [SampleRuns.Simultaneous(reference * 1e5, indication * 1e5)]);
@@ -91,23 +91,23 @@ public sealed class RunEvaluationTests
             direction == SeriesDirection.Ascending && share == 1 ? 0.2 : 0));
 
         Assert.Equal(LoopSignal.Fault, result.Points[5].Signal);
-        Assert.Equal(Verdict.NotDecided, result.Points[5].Verdict);
-        Assert.Equal(Verdict.NotDecided, result.Verdict);
+        Assert.Equal(Conformity.NotDecided, result.Points[5].Conformity);
+        Assert.Equal(Conformity.NotDecided, result.Conformity);
         Assert.Contains("the loop told a fault at 1 of 12 points", result.Reasons);
         Assert.Equal(0, result.Line!.SpanErrorOfSpan, 1e-12);
     }
 
     [Theory]
-    [InlineData(0.005, Verdict.Passed)]
-    [InlineData(-0.005, Verdict.Passed)]
-    [InlineData(0.00500001, Verdict.Failed)]
-    [InlineData(-0.00500001, Verdict.Failed)]
-    public void An_error_equal_to_the_limit_passes_and_one_above_fails(double errorOfSpan, Verdict verdict)
+    [InlineData(0.005, Conformity.Passed)]
+    [InlineData(-0.005, Conformity.Passed)]
+    [InlineData(0.00500001, Conformity.Failed)]
+    [InlineData(-0.00500001, Conformity.Failed)]
+    public void An_error_equal_to_the_limit_passes_and_one_above_fails(double errorOfSpan, Conformity verdict)
     {
         RunResult result = RunEvaluation.Evaluate(SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, _) => errorOfSpan));
 
-        Assert.All(result.Points, point => Assert.Equal(verdict, point.Verdict));
-        Assert.Equal(verdict, result.Verdict);
+        Assert.All(result.Points, point => Assert.Equal(verdict, point.Conformity));
+        Assert.Equal(verdict, result.Conformity);
     }
 
     [Fact]
@@ -125,8 +125,8 @@ public sealed class RunEvaluationTests
             RunResult bar = RunEvaluation.Evaluate(record);
             RunResult restated = RunEvaluation.Evaluate(record with { Device = other });
 
-            Assert.Equal(bar.Verdict, restated.Verdict);
-            Assert.Equal(bar.Points.Select(point => point.Verdict), restated.Points.Select(point => point.Verdict));
+            Assert.Equal(bar.Conformity, restated.Conformity);
+            Assert.Equal(bar.Points.Select(point => point.Conformity), restated.Points.Select(point => point.Conformity));
         });
 
     [Fact]
@@ -142,7 +142,7 @@ public sealed class RunEvaluationTests
                 RunResult first = RunEvaluation.Evaluate(record);
                 RunResult second = RunEvaluation.Evaluate(reversed);
                 Assert.Equal(first.Points, second.Points);
-                Assert.Equal((first.Zero, first.Line, first.Verdict), (second.Zero, second.Line, second.Verdict));
+                Assert.Equal((first.Zero, first.Line, first.Conformity), (second.Zero, second.Line, second.Conformity));
             },
             iter: 300);
 
@@ -176,10 +176,10 @@ public sealed class RunEvaluationTests
         PointResult half = Of(good, bad);
         PointResult none = Of(bad, bad);
 
-        Assert.Equal((Verdict.Passed, 2), (most.Verdict, most.Values!.Count));
+        Assert.Equal((Conformity.Passed, 2), (most.Conformity, most.Values!.Count));
         Assert.Equal(100, most.Values.ErrorPascals, 1e-9);
         Assert.Equal(0, most.Values.ErrorDeviationPascals);
-        Assert.Equal(Verdict.NotDecided, half.Verdict);
+        Assert.Equal(Conformity.NotDecided, half.Conformity);
         Assert.Null(half.Values!.ErrorDeviationPascals);
         Assert.Null(none.Values);
 
@@ -238,7 +238,7 @@ public sealed class RunEvaluationTests
     {
         RunRecord record = SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, _) => 0.3) with { Outcome = outcome };
 
-        Assert.Equal(Verdict.NotDecided, RunEvaluation.Evaluate(record).Verdict);
+        Assert.Equal(Conformity.NotDecided, RunEvaluation.Evaluate(record).Conformity);
     }
 
     [Fact]
@@ -249,9 +249,9 @@ public sealed class RunEvaluationTests
         RunResult lacking = RunEvaluation.Evaluate(record with { Points = [.. record.Points.Take(9)] });
         RunResult empty = RunEvaluation.Evaluate(record with { Points = [], Zeros = [] });
 
-        Assert.Equal(Verdict.NotDecided, lacking.Verdict);
+        Assert.Equal(Conformity.NotDecided, lacking.Conformity);
         Assert.Equal(["9 points read where the procedure has at least 11"], lacking.Reasons);
-        Assert.Equal(Verdict.NotDecided, empty.Verdict);
+        Assert.Equal(Conformity.NotDecided, empty.Conformity);
         Assert.Null(empty.LargestError);
         Assert.Null(empty.Line);
         Assert.Null(empty.Zero.ShiftOfSpan);

@@ -54,7 +54,7 @@ public sealed class RunStoreTests : IDisposable
         Assert.Equal(RunOutcome.Incomplete, read.Outcome);
         Assert.False(read.VentConfirmed);
         Assert.Equal(record.CeilingPascals, read.CeilingPascals);
-        Assert.Equal(Verdict.NotDecided, RunEvaluation.Evaluate(read).Verdict);
+        Assert.Equal(Conformity.NotDecided, RunEvaluation.Evaluate(read).Conformity);
         Assert.Equal(RunOutcome.Incomplete, Assert.Single(store.List(1)).Outcome);
     }
 
@@ -184,7 +184,7 @@ public sealed class RunStoreTests : IDisposable
         Assert.Equal(
             ["run-4", "run-3", "run-1", "run-0"],
             store.DeviceHistory(example.Device.Manufacturer, example.Device.Model, example.Device.SerialNumber).Select(run => run.Id));
-        Assert.Equal(Verdict.Passed, store.List(1, 1)[0].Verdict);
+        Assert.Equal(Conformity.Passed, store.List(1, 1)[0].Conformity);
         Assert.Equal(example.Points.Count, store.List(1, 1)[0].Points);
     }
 

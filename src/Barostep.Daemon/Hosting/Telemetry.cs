@@ -1,0 +1,98 @@
+using System.Diagnostics;
+using System.Diagnostics.Metrics;
+using Barostep.Control;
+using Barostep.Daemon.Sweeps;
+using Barostep.Procedures;
+using Barostep.Records;
+
+namespace Barostep.Daemon.Hosting;
+
+/// <summary>The program's metrics and traces: one span a run, one a point within it.</summary>
+internal static class Telemetry
+{
+    public const string Name = "Barostep";
+
+    public static readonly ActivitySource Source = new(Name, ProgramVersion.Text);
+
+    public static readonly Meter Meter = new(Name, ProgramVersion.Text);
+
+    public static readonly Counter<long> Runs = Meter.CreateCounter<long>("barostep.runs", "{run}", "Runs that ended.");
+
+    public static readonly Counter<long> Points = Meter.CreateCounter<long>("barostep.points", "{point}", "Points that were read.");
+
+    public static readonly Counter<long> Vents = Meter.CreateCounter<long>("barostep.safety.vents", "{vent}", "Vents that a safety cause asked for.");
+
+    public static readonly Histogram<double> SettleDuration =
+        Meter.CreateHistogram<double>("barostep.settle.duration", "s", "From reaching a set point to reading it.");
+
+    public static readonly Histogram<double> ReadingAge =
+        Meter.CreateHistogram<double>("barostep.reading.age", "s", "Age of the reference's reading when a cycle used it.");
+
+    public static readonly Gauge<double> ReferencePressure =
+        Meter.CreateGauge<double>("barostep.pressure", "Pa", "Absolute pressure, as the reference tells it.");
+
+    public static readonly Gauge<double> SetPoint =
+        Meter.CreateGauge<double>("barostep.setpoint", "Pa", "Absolute pressure that is asked for.");
+}
+
+/// <summary>Turns a run into metrics and spans, stamped with the run's own time.</summary>
+internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, long startMicros) : IRunWatcher, IDisposable
+{
+    private readonly TagList bench = new() { { "bench", job.Bench.Name } };
+    private readonly Activity? run = Telemetry.Source.CreateActivity("run", ActivityKind.Internal)
+        ?.SetStartTime(startedUtc.UtcDateTime).Start();
+
+    private uint trips;
+
+    public void Cycle(in BenchSnapshot bench, in RunProgress progress)
+    {
+        Telemetry.SetPoint.Record(progress.Target.Pascals, this.bench);
+        if (bench.Reference.IsGood)
+        {
+            Telemetry.ReferencePressure.Record(bench.Reference.Value.Pascals, this.bench);
+            Telemetry.ReadingAge.Record((bench.NowMicros - bench.Reference.AskedAtMicros) / 1e6, this.bench);
+        }
+
+        if (bench.TripNumber == trips)
+            return;
+        trips = bench.TripNumber;
+        Telemetry.Vents.Add(1, new TagList { { "bench", job.Bench.Name }, { "reason", bench.FirstCause.ToString() } });
+        run?.AddEvent(new ActivityEvent("trip", At(bench.NowMicros), new ActivityTagsCollection { { "cause", bench.FirstCause.ToString() } }));
+    }
+
+    public void Happened(RunEvent happened)
+    {
+        switch (happened)
+        {
+            case RunEvent.PointRead point:
+                Point(point.Point);
+                break;
+            case RunEvent.Ended ended:
+                End(ended);
+                break;
+            default:
+                break;
+        }
+    }
+
+    public void Dispose() => run?.Dispose();
+
+    private void Point(PointRecord point)
+    {
+        Telemetry.Points.Add(1, new TagList { { "bench", job.Bench.Name }, { "direction", point.Direction.ToString() } });
+        Telemetry.SettleDuration.Record((point.SettledMicros - point.ReachedMicros) / 1e6, bench);
+        Activity? span = Telemetry.Source.CreateActivity("point", ActivityKind.Internal, run?.Context ?? default)
+            ?.SetStartTime(At(point.RequestedMicros).UtcDateTime).Start();
+        span?.SetTag("point", point.Index).SetTag("direction", point.Direction.ToString()).SetTag("nominal_pa", point.NominalPascals)
+            .SetTag("marks", point.Marks.ToString()).SetEndTime(At(point.Samples[^1].Indication.AnsweredMicros).UtcDateTime).Stop();
+    }
+
+    private void End(RunEvent.Ended ended)
+    {
+        Telemetry.Runs.Add(1, new TagList { { "bench", job.Bench.Name }, { "outcome", ended.Outcome.ToString() } });
+        run?.SetTag("bench", job.Bench.Name).SetTag("device", job.Device.Name).SetTag("procedure", job.Procedure.Name)
+            .SetTag("outcome", ended.Outcome.ToString()).SetTag("vent_confirmed", ended.VentConfirmed);
+    }
+
+    private DateTimeOffset At(long micros) => startedUtc.AddTicks((micros - startMicros) * 10);
+}

@@ -1,0 +1,153 @@
+namespace Barostep.Safety;
+
+/// <summary>Everything that the kernel remembers from one cycle to the next. A plain value: the journal can keep it, a test can write it.</summary>
+public record struct SafetyState
+{
+    public GuardPhase Phase { get; set; }
+
+    /// <summary>Causes that stay: see <see cref="Clearing"/>.</summary>
+    public CauseSet Latched { get; set; }
+
+    public Cause FirstCause { get; set; }
+
+    public uint TripNumber { get; set; }
+
+    /// <summary>A ceiling that a person lowered; ignored unless <see cref="CeilingIsLowered"/>.</summary>
+    public Pressure LoweredCeiling { get; set; }
+
+    public bool CeilingIsLowered { get; set; }
+
+    /// <summary>Whether a cycle went before: the first has nothing to compare its clocks with.</summary>
+    public bool HasRun { get; set; }
+
+    public long Tick { get; set; }
+
+    public long NowMicros { get; set; }
+
+    public long WallMillis { get; set; }
+
+    public uint IntentEpoch { get; set; }
+
+    public uint IntentSequence { get; set; }
+
+    /// <summary>What the source was last told to do, and since when.</summary>
+    public SafetyAction Action { get; set; }
+
+    public long ActionSinceMicros { get; set; }
+
+    /// <summary>The approved set point; ignored unless <see cref="HasSetPoint"/>.</summary>
+    public Pressure SetPoint { get; set; }
+
+    public bool HasSetPoint { get; set; }
+
+    public long SetPointSinceMicros { get; set; }
+
+    public long RateMilliPascalsPerSecond { get; set; }
+
+    public long LeaseUntilMicros { get; set; }
+
+    public bool KeepAlive { get; set; }
+
+    public long KeepAliveSinceMicros { get; set; }
+
+    public bool Holding { get; set; }
+
+    public long HoldUntilMicros { get; set; }
+
+    public int Holds { get; set; }
+
+    public bool SamplesVoid { get; set; }
+
+    /// <summary>What is remembered of the reference.</summary>
+    public SensorTrack Reference { get; set; }
+
+    /// <summary>What is remembered of the source's own sensor.</summary>
+    public SensorTrack SourceSensor { get; set; }
+
+    /// <summary>Pairs of fresh readings in succession that differed too much.</summary>
+    public int DisagreeingPairs { get; set; }
+
+    /// <summary>What is remembered of how the pressure follows a command, or of how it keeps still without one.</summary>
+    public MotionTrack Motion { get; set; }
+
+    /// <summary>What is remembered of a vent.</summary>
+    public VentTrack Vent { get; set; }
+
+    /// <summary>Whether every fitted sensor is within the safe band, and since when.</summary>
+    public bool InBand { get; set; }
+
+    public long InBandSinceMicros { get; set; }
+
+    /// <summary>The state before the first cycle of a bench whose last stop was clean.</summary>
+    public static SafetyState Initial => default;
+
+    /// <summary>The state before the first cycle, given the trips that were latched when the guard last ran (SR-24).</summary>
+    public static SafetyState AfterRestart(CauseSet latched, Cause firstCause, uint tripNumber) => new()
+    {
+        Latched = latched,
+        FirstCause = firstCause,
+        TripNumber = tripNumber,
+    };
+}
+
+/// <summary>What is remembered of one sensor.</summary>
+public record struct SensorTrack
+{
+    /// <summary>Whether it has ever answered well, and when that answer was asked for.</summary>
+    public bool EverGood { get; set; }
+
+    public long GoodAskedAtMicros { get; set; }
+
+    /// <summary>When a sensor without any good answer was first waited for.</summary>
+    public long WaitedSinceMicros { get; set; }
+
+    public long Count { get; set; }
+
+    public ulong RawHash { get; set; }
+
+    /// <summary>Answers in succession with the same raw characters, after the first.</summary>
+    public int Identical { get; set; }
+
+    /// <summary>Older and newer base of the rate.</summary>
+    public Pressure OlderValue { get; set; }
+
+    public long OlderMicros { get; set; }
+
+    public Pressure NewerValue { get; set; }
+
+    public long NewerMicros { get; set; }
+
+    public bool HasOlder { get; set; }
+
+    public bool HasNewer { get; set; }
+
+    /// <summary>Rate over at least the rate base; 0 until there is one.</summary>
+    public long RateMilliPascalsPerSecond { get; set; }
+}
+
+/// <summary>What is remembered of the pressure's answer to the present action.</summary>
+public record struct MotionTrack
+{
+    public bool Started { get; set; }
+
+    /// <summary>Where the pressure and the set point were when the present window began.</summary>
+    public Pressure From { get; set; }
+
+    public Pressure Towards { get; set; }
+
+    public long SinceMicros { get; set; }
+
+    /// <summary>The least distance from the set point so far, or the lowest pressure where nothing is controlled.</summary>
+    public long Best { get; set; }
+}
+
+/// <summary>What is remembered of the present vent.</summary>
+public record struct VentTrack
+{
+    public bool Started { get; set; }
+
+    public long SinceMicros { get; set; }
+
+    /// <summary>Distance from atmosphere when it began, in millipascals.</summary>
+    public long FromGap { get; set; }
+}

@@ -1,0 +1,27 @@
+namespace Barostep.Configuration;
+
+/// <summary>How much the daemon writes to its log. The journal is not affected.</summary>
+public enum LogLevel
+{
+    Debug,
+    Information,
+    Warning,
+    Error,
+}
+
+/// <summary>Settings of the daemon itself, from <c>barostep.toml</c>.</summary>
+/// <param name="StateFolder">Where records and journals are kept; a relative path counts from the working folder.</param>
+/// <param name="HttpPort">Port of the operator page and the HTTP interface, on the loopback address only.</param>
+/// <param name="LogLevel">Least level that is logged.</param>
+/// <param name="Benches">Names of the benches that <c>serve</c> runs, in the order written.</param>
+/// <param name="Runs">Runs that the workshop means to make, checked as a whole each time the files are read.</param>
+public sealed record DaemonSettings(
+    string StateFolder,
+    int HttpPort,
+    LogLevel LogLevel,
+    IReadOnlyList<string> Benches,
+    IReadOnlyList<PlannedRun> Runs)
+{
+    /// <summary>What holds where <c>barostep.toml</c> says nothing.</summary>
+    public static readonly DaemonSettings Default = new("state", 8750, LogLevel.Information, [], []);
+}

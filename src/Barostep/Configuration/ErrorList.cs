@@ -1,0 +1,22 @@
+namespace Barostep.Configuration;
+
+/// <summary>Gathers errors while reading goes on, so that all of them are shown together.</summary>
+internal sealed class ErrorList
+{
+    private readonly List<ConfigurationError> errors = [];
+
+    public int Count => errors.Count;
+
+    public IEnumerable<string> Files => errors.Select(error => error.Where.File);
+
+    public void Add(SourcePosition where, string found, string rule, string instead) =>
+        Add(new ConfigurationError(where, found, rule, instead));
+
+    public void Add(ConfigurationError error) => errors.Add(error);
+
+    public void AddRange(IEnumerable<ConfigurationError> more) => errors.AddRange(more);
+
+    /// <summary>All errors by place; what is said twice of one place is said once.</summary>
+    public IReadOnlyList<ConfigurationError> Sorted() =>
+        [.. errors.Distinct().OrderBy(error => error.Where).ThenBy(error => error.Found, StringComparer.Ordinal)];
+}

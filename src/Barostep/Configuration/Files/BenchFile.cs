@@ -1,0 +1,150 @@
+using Barostep.Configuration.Quantities;
+using Barostep.Configuration.Toml;
+using Barostep.Instruments;
+using Barostep.Safety;
+
+namespace Barostep.Configuration.Files;
+
+/// <summary>What was read of a bench: the bench if all could be read, and its ports in any case.</summary>
+internal sealed record BenchReading(BenchDefinition? Bench, IReadOnlyList<PortUse> Ports);
+
+/// <summary>A port and where it was written.</summary>
+internal sealed record PortUse(string Bench, string Port, SourcePosition Where);
+
+/// <summary>Reads <c>benches/NAME.toml</c>.</summary>
+internal sealed class BenchFile
+{
+    private readonly string name;
+    private readonly TableReader file;
+    private readonly IReadOnlyDictionary<string, InstrumentDefinition?> instruments;
+    private readonly List<PortUse> ports = [];
+
+    private BenchFile(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    {
+        this.name = name;
+        this.file = file;
+        this.instruments = instruments;
+    }
+
+    /// <param name="name">Name of the bench.</param>
+    /// <param name="file">Its file.</param>
+    /// <param name="instruments">Every definition by name; null for one whose file could not be read.</param>
+    public static BenchReading Read(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    {
+        var reader = new BenchFile(name, file, instruments);
+        BenchDefinition? bench = reader.Read();
+        return new BenchReading(bench, reader.ports);
+    }
+
+    private BenchDefinition? Read()
+    {
+        string? title = file.Text("title", "Bench by the window");
+        StatedPressure? atmosphere = file.PressureIfAny("atmosphere", "1013.25 hPa absolute");
+        StatedPressure? ceiling = file.Pressure("ceiling", "16 bar gauge");
+        StatedPressure? floor = file.Pressure("floor", "-0.1 bar gauge");
+        decimal? margin = file.QuantityIfAny("set_point_margin", QuantityKind.PressureDifference, "1 Pa", "1000 bar");
+        decimal? maxRate = file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
+        // SR-14: at least 20 readings a second while pressure is held.
+        decimal? period = file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
+        GasPath? gasPath = file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
+        List<BenchPart> parts = [.. file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
+        FittedInstrument? source = Fitted("source", InstrumentRole.Controller, file.Table("source"));
+        FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, file.Table("reference"));
+        FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, file.TableIfAny("multimeter"));
+        FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, file.TableIfAny("device_line"));
+        if (file.Has("part") is false)
+            file.File.ReportMissing(file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
+        CheckAtmosphere(atmosphere);
+        file.Close();
+        if (!file.File.IsUsable)
+            return null;
+
+        return new BenchDefinition
+        {
+            Name = name,
+            Title = title!,
+            Atmosphere = atmosphere ?? new StatedPressure(101_325m, PressureUnit.Pascal, PressureReference.Absolute),
+            AtmosphereStated = atmosphere is not null,
+            Ceiling = ceiling!.Value,
+            Floor = floor!.Value,
+            SetPointMargin = margin is { } pascals ? PressureDifference.FromPascals((double)pascals) : null,
+            MaxRatePascalsPerSecond = (double)maxRate!.Value,
+            PeriodMicros = (long)period!.Value,
+            GasPath = gasPath!,
+            Parts = parts,
+            Source = source!,
+            Reference = reference!,
+            Multimeter = multimeter,
+            DeviceLine = deviceLine,
+        };
+    }
+
+    private static BenchPart? ReadPart(string name, TableReader part)
+    {
+        StatedPressure? rating = part.Pressure("rating", "40 bar gauge");
+        StatedPressure? floor = part.Pressure("floor", "-1 bar gauge");
+        decimal? maxRate = part.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "1000 bar/s");
+        part.Close();
+        return rating is { } high && floor is { } low && maxRate is { } rate
+            ? new BenchPart(name, high, low, (double)rate)
+            : null;
+    }
+
+    private FittedInstrument? Fitted(string place, InstrumentRole role, TableReader? table)
+    {
+        if (table is null)
+            return null;
+        string? instrument = table.Text("instrument", "text-controller");
+        string? port = table.Text("port", "/dev/serial/by-id/NAME");
+        long? baud = table.Has("baud") ? table.Whole("baud", 300, 1_000_000) : null;
+        string? serial = table.TextIfAny("serial_number", "12345");
+        decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        table.Allow("baud");
+        table.Close();
+        if (port is not null)
+            ports.Add(new PortUse(name, port, table.At("port")));
+        InstrumentDefinition? definition = instrument is null ? null : Find(place, role, instrument, table);
+        if (definition is null || port is null)
+            return null;
+        return new FittedInstrument(definition, port, (int?)baud, serial, (double)uncertainty) { ResolutionPascals = (double)resolution };
+    }
+
+    private InstrumentDefinition? Find(string place, InstrumentRole role, string instrument, TableReader table)
+    {
+        if (!instruments.TryGetValue(instrument, out InstrumentDefinition? definition))
+        {
+            string? near = NearestName.Of(instrument, instruments.Keys);
+            table.File.Report(table.At("instrument"), $"{place}.instrument = \"{MessageText.OneLine(instrument)}\"",
+                $"there is no instruments/{MessageText.OneLine(instrument)}.toml", near is null ? "write that file or name another" : $"did you mean \"{near}\"");
+            return null;
+        }
+
+        if (definition is null)
+        {
+            table.File.NotUsable();
+            return null;
+        }
+
+        if (definition.Role != role)
+        {
+            string wanted = role.ToString().ToLowerInvariant();
+            table.File.ReportKeepingUsable(table.At("instrument"),
+                $"{place}.instrument = \"{instrument}\" is of role \"{definition.Role.ToString().ToLowerInvariant()}\"",
+                $"[{place}] takes an instrument of role \"{wanted}\"", $"name one whose file says role = \"{wanted}\"");
+        }
+
+        return definition;
+    }
+
+    private void CheckAtmosphere(StatedPressure? atmosphere)
+    {
+        if (atmosphere is not { } stated)
+            return;
+        decimal pascals = stated.Value * stated.Unit.Pascals;
+        if (stated.Reference == PressureReference.Gauge)
+            file.File.Report(file.At("atmosphere"), $"atmosphere = {stated}", "what gauge pressures count from is absolute itself", "write for example \"1013.25 hPa absolute\"");
+        else if (pascals is < 50_000m or > 110_000m)
+            file.File.Report(file.At("atmosphere"), $"atmosphere = {stated}", "it lies from 500 hPa to 1100 hPa absolute wherever people work", "read it from a barometer at the bench, not reduced to sea level");
+    }
+}

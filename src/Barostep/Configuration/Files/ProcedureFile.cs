@@ -1,0 +1,95 @@
+using Barostep.Configuration.Quantities;
+using Barostep.Configuration.Toml;
+using Barostep.Procedures;
+
+namespace Barostep.Configuration.Files;
+
+/// <summary>Reads <c>procedures/NAME.toml</c>.</summary>
+internal static class ProcedureFile
+{
+    private static readonly Dictionary<string, TimeoutPolicy> Timeouts = new(StringComparer.Ordinal)
+    {
+        ["flag"] = TimeoutPolicy.Flag,
+        ["abort"] = TimeoutPolicy.Abort,
+    };
+
+    private static readonly Dictionary<string, OvershootPolicy> Overshoots = new(StringComparer.Ordinal)
+    {
+        ["again"] = OvershootPolicy.Again,
+        ["flag"] = OvershootPolicy.Flag,
+    };
+
+    /// <summary>The procedure, or null where a value could not be read.</summary>
+    public static Procedure? Read(string name, TableReader file)
+    {
+        string? title = file.Text("title", "Five points, up and down");
+        IReadOnlyList<decimal>? points = file.Quantities("points_of_span", QuantityKind.Share, "0 %", "100 %");
+        bool? descending = file.Truth("descending");
+        long? cycles = file.Whole("cycles", 1, 20);
+        long? preloads = file.Whole("preloads", 0, 10);
+        decimal? hold = file.Quantity("preload_hold", QuantityKind.Time, "0 s", "1 h");
+        bool? readZero = file.Truth("read_zero");
+        decimal? rate = file.Quantity("rate", QuantityKind.RateOfSpan, "0.01 % of span/s", "100 % of span/s");
+        long? samples = file.Whole("samples", 2, 10_000);
+        decimal? interval = file.Quantity("sample_interval", QuantityKind.Time, "10 ms", "1 min");
+        StabilityCriterion? settle = file.Table("settle") is { } inner ? ReadSettle(inner) : null;
+        TableReader? overshoot = file.Table("overshoot");
+        decimal? passed = overshoot?.Quantity("limit", QuantityKind.ShareOfSpan, "0.001 % of span", "10 % of span");
+        OvershootPolicy? onOvershoot = overshoot?.Choice("action", Overshoots);
+        overshoot?.Close();
+        file.Close();
+        CheckRising(file, points);
+        if (!file.File.IsUsable)
+            return null;
+
+        return new Procedure
+        {
+            Name = name,
+            Title = title!,
+            PointsOfSpan = [.. points!.Select(point => (double)point)],
+            Descending = descending!.Value,
+            Cycles = (int)cycles!.Value,
+            Preloads = (int)preloads!.Value,
+            PreloadHoldMicros = (long)hold!.Value,
+            ReadZero = readZero!.Value,
+            RateOfSpanPerSecond = (double)rate!.Value,
+            Settle = settle!,
+            Samples = (int)samples!.Value,
+            SampleIntervalMicros = (long)interval!.Value,
+            OvershootOfSpan = (double)passed!.Value,
+            OnOvershoot = onOvershoot!.Value,
+        };
+    }
+
+    private static StabilityCriterion? ReadSettle(TableReader settle)
+    {
+        decimal? band = settle.Quantity("band", QuantityKind.ShareOfSpan, "0.0001 % of span", "10 % of span");
+        decimal? window = settle.Quantity("window", QuantityKind.Time, "500 ms", "10 min");
+        decimal? slope = settle.Quantity("slope", QuantityKind.RateOfSpan, "0.00001 % of span/s", "10 % of span/s");
+        decimal? dwell = settle.Quantity("min_dwell", QuantityKind.Time, "0 s", "1 h");
+        decimal? timeout = settle.Quantity("timeout", QuantityKind.Time, "1 s", "4 h");
+        TimeoutPolicy? onTimeout = settle.Choice("on_timeout", Timeouts);
+        settle.Close();
+        if (timeout <= window || timeout <= dwell)
+        {
+            settle.File.ReportKeepingUsable(settle.At("timeout"), "settle.timeout is not longer than the window and the least dwell",
+                "a point that settles at once still needs both", "write a longer time-out, for example \"180 s\"");
+        }
+
+        return band is { } b && window is { } w && slope is { } s && dwell is { } d && timeout is { } t && onTimeout is { } policy
+            ? new StabilityCriterion((double)b, (long)w, (double)s, (long)d, (long)t, policy)
+            : null;
+    }
+
+    private static void CheckRising(TableReader file, IReadOnlyList<decimal>? points)
+    {
+        for (int i = 1; i < points?.Count; i++)
+        {
+            if (points[i] > points[i - 1])
+                continue;
+            string key = file.PathOf($"points_of_span.{i}");
+            file.File.ReportKeepingUsable(file.File.Origins.Of(file.File.File, key), $"{key} is not above the point before it",
+                "the points rise; the descending series comes from descending = true", "sort them and write each once");
+        }
+    }
+}

@@ -1,0 +1,14 @@
+using Barostep.Instruments;
+using Barostep.Procedures;
+
+namespace Barostep.Configuration;
+
+/// <summary>Everything that a configuration folder holds, each by its name: the file's name without its ending.</summary>
+/// <remarks>A file with an error is left out, so that what is here can be used as it stands.</remarks>
+public sealed record WorkshopConfiguration(
+    DaemonSettings Daemon,
+    IReadOnlyDictionary<string, BenchDefinition> Benches,
+    IReadOnlyDictionary<string, InstrumentDefinition> Instruments,
+    IReadOnlyDictionary<string, DeviceDefinition> Devices,
+    IReadOnlyDictionary<string, Procedure> Procedures,
+    SourceMap Origins);

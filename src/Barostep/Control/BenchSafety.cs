@@ -1,0 +1,47 @@
+using Barostep.Configuration;
+using Barostep.Instruments;
+using Barostep.Safety;
+
+namespace Barostep.Control;
+
+/// <summary>Turns what the files say of a bench and a device into the numbers that the kernel compares with.</summary>
+public static class BenchSafety
+{
+    /// <summary>ISO 6358 reference: density times gas constant times reference temperature, as a share of 100 kPa.</summary>
+    private const double ReferenceState = 0.997;
+
+    /// <summary>A vent through a real pipe is slower than through its valve alone (trade practice).</summary>
+    private const double VentMargin = 1.5;
+
+    /// <summary>The limits of a bench with a device on it.</summary>
+    /// <param name="bench">The bench.</param>
+    /// <param name="device">The device that is fitted; null for the bare bench.</param>
+    /// <param name="origins">Where each limit was written.</param>
+    public static SafetyLimits LimitsFor(BenchDefinition bench, DeviceDefinition? device, SourceMap origins)
+    {
+        var contributions = new List<LimitContribution>();
+        foreach (PressureLimit limit in BenchLimits.Ceilings(bench, device, origins))
+            contributions.Add(new LimitContribution(limit.Name, limit.Absolute, null, limit.Origin.ToString()));
+        foreach (PressureLimit limit in BenchLimits.Floors(bench, device, origins))
+            contributions.Add(new LimitContribution(limit.Name, null, limit.Absolute, limit.Origin.ToString()));
+        Pressure atmosphere = BenchLimits.AtmosphereOf(bench);
+        double rate = bench.Parts.Select(p => p.MaxRatePascalsPerSecond).Append(bench.MaxRatePascalsPerSecond).Min();
+        var limits = new SafetyLimits(contributions, atmosphere, (long)(rate * 1000));
+        bool tellsLimit = bench.Source.Definition.Can(Capability.WriteUpperLimit) && bench.Source.Definition.Can(Capability.ReadUpperLimit);
+        return limits with
+        {
+            SetPointMargin = BenchLimits.SetPointMargin(bench, limits.EffectiveCeiling),
+            SourceUpperLimit = tellsLimit ? limits.EffectiveCeiling : null,
+            VentTimeConstantMicros = VentTimeConstantMicros(bench.GasPath),
+        };
+    }
+
+    /// <summary>τ = V / (C · 0.997) with the largest volume (ISO 6358; C in dm³/(s·bar), V in dm³).</summary>
+    private static long VentTimeConstantMicros(GasPath path)
+    {
+        const double cubicMetresPerSecondPascal = 1e-8;
+        double conductance = path.Vent.Conductance / cubicMetresPerSecondPascal;
+        double volume = path.VolumeMaximum * 1000;
+        return (long)(VentMargin * volume / (conductance * ReferenceState) * 1e6);
+    }
+}

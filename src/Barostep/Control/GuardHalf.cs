@@ -1,0 +1,142 @@
+using Barostep.Instruments;
+using Barostep.Safety;
+
+namespace Barostep.Control;
+
+/// <summary>What the edge tells the guard half of the time and the machine under it.</summary>
+/// <param name="NowMicros">Monotonic, µs.</param>
+/// <param name="WallMillis">Wall clock, ms since 1970 UTC: a label.</param>
+/// <param name="SuspendedMicros">How long the machine was suspended since the cycle before.</param>
+/// <param name="DiskLow">Less free space than the journal needs.</param>
+public readonly record struct CycleClock(long NowMicros, long WallMillis, long SuspendedMicros = 0, bool DiskLow = false);
+
+/// <summary>
+/// The half that owns every line that can raise, vent or tell the bench's pressure: collect, decide, act, journal.
+/// </summary>
+public sealed class GuardHalf
+{
+    private readonly SafetyLimits _limits;
+    private readonly SourceLink _source;
+    private readonly PressureLink _reference;
+    private readonly InstrumentDriver _sourceDriver;
+    private readonly InstrumentDriver _referenceDriver;
+    private readonly SafetyJournal _journal;
+    private SafetyState _state;
+    private long _tick;
+
+    /// <summary>Takes the lines over; nothing is sent before the first cycle.</summary>
+    /// <param name="limits">What the kernel compares with.</param>
+    /// <param name="start">The state to begin from: <see cref="SafetyState.Initial"/>, or with what was latched before.</param>
+    /// <param name="source">The pressure source's line.</param>
+    /// <param name="reference">The reference standard's line.</param>
+    /// <param name="periodMicros">Period of the cycle, and of the reference's polling.</param>
+    /// <param name="journal">Where every cycle is kept.</param>
+    public GuardHalf(
+        SafetyLimits limits,
+        SafetyState start,
+        InstrumentDriver source,
+        InstrumentDriver reference,
+        long periodMicros,
+        SafetyJournal journal)
+    {
+        _limits = limits;
+        _state = start;
+        _sourceDriver = source;
+        _referenceDriver = reference;
+        _source = new SourceLink(source, limits.Atmosphere, limits.SourceUpperLimit);
+        _reference = new PressureLink(reference, limits.Atmosphere);
+        _journal = journal;
+        reference.Poll(Capability.ReadPressure, periodMicros);
+        _source.BeginPolling();
+    }
+
+    /// <summary>What the kernel compares with.</summary>
+    public SafetyLimits Limits => _limits;
+
+    /// <summary>What the kernel remembers.</summary>
+    public SafetyState State => _state;
+
+    /// <summary>One cycle.</summary>
+    /// <param name="clock">Now.</param>
+    /// <param name="intent">What the sequencer half asks for.</param>
+    /// <param name="person">What a person asks for, shown once.</param>
+    public BenchSnapshot Cycle(in CycleClock clock, in Intent intent, in PersonRequest person)
+    {
+        Observation seen = Collect(clock, intent, person);
+        Decision decided = SafetyKernel.Decide(_state, seen, _limits, out SafetyState next);
+        _state = next;
+        if (_source.WouldRaise(decided))
+        {
+            // Up in writing: what can raise pressure is on the disk before it is on the wire.
+            _journal.Tick(seen, decided);
+            if (_journal.Raise(seen, decided))
+                _source.Act(decided, clock.NowMicros, _limits.LeaseMicros);
+        }
+        else
+        {
+            // Down at once: a vent waits for no disk.
+            _source.Act(decided, clock.NowMicros, _limits.LeaseMicros);
+            _journal.Tick(seen, decided);
+        }
+
+        return Tell(clock, decided);
+    }
+
+    private Observation Collect(in CycleClock clock, in Intent intent, in PersonRequest person)
+    {
+        _reference.WatchLine(clock.NowMicros);
+        while (_referenceDriver.TryTake(out ExchangeReport report))
+        {
+            if (report.Capability == Capability.ReadPressure)
+                _reference.Take(report);
+        }
+
+        _source.Collect(clock.NowMicros);
+        SourceReport source = _source.Report;
+        return new Observation
+        {
+            Tick = ++_tick,
+            NowMicros = clock.NowMicros,
+            WallMillis = clock.WallMillis,
+            Reference = _reference.Reading,
+            SourceSensor = _source.Sensor,
+            Source = source with { IdentityChanged = source.IdentityChanged || _reference.IsWrongInstrument },
+            Host = new HostReport
+            {
+                JournalFailed = _journal.HasFailed,
+                DiskLow = clock.DiskLow,
+                SuspendedMicros = clock.SuspendedMicros,
+                UncleanStart = _journal.WasLeftOpen && _tick == 1,
+            },
+            Person = person,
+            Intent = intent,
+        };
+    }
+
+    private BenchSnapshot Tell(in CycleClock clock, in Decision decided) => new()
+    {
+        Tick = decided.Tick,
+        NowMicros = clock.NowMicros,
+        Phase = decided.Phase,
+        Verdict = decided.Verdict,
+        Causes = decided.Causes,
+        FirstCause = decided.FirstCause,
+        TripNumber = decided.TripNumber,
+        Depressurised = _state.InBand && clock.NowMicros - _state.InBandSinceMicros >= _limits.SafeAfterMicros,
+        SamplesVoid = decided.SamplesVoid,
+        EffectiveCeiling = decided.EffectiveCeiling,
+        Reference = _reference.Reading,
+        ReferenceRaw = _reference.Raw,
+        SourceSensor = _source.Sensor,
+        LineFault = FaultOf("reference", _referenceDriver) ?? FaultOf("pressure source", _sourceDriver),
+    };
+
+    private static string? FaultOf(string role, InstrumentDriver driver) => driver.State switch
+    {
+        LinkState.Ready or LinkState.Identifying => null,
+        LinkState.WrongInstrument => $"{role} on port {driver.Fitted.Port}: {driver.IdentityProblem}",
+        LinkState.Lost => $"{role} on port {driver.Fitted.Port}: no understandable answer",
+        LinkState.Closed => $"{role} on port {driver.Fitted.Port}: the line is not open",
+        _ => throw new ArgumentOutOfRangeException(nameof(driver)),
+    };
+}

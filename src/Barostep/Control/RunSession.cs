@@ -1,0 +1,119 @@
+using System.Collections.Immutable;
+using Barostep.Configuration;
+using Barostep.Instruments;
+using Barostep.Procedures;
+using Barostep.Records;
+using Barostep.Safety;
+
+namespace Barostep.Control;
+
+/// <summary>What people are shown of a run.</summary>
+/// <param name="Phase">Where it stands.</param>
+/// <param name="Target">What the source is asked for.</param>
+/// <param name="Step">Position in the plan, from 1.</param>
+/// <param name="Steps">Length of the plan.</param>
+/// <param name="PointsRead">Points read so far.</param>
+/// <param name="Points">Points of the whole run.</param>
+/// <param name="TimeLeftMicros">From what the finished steps took.</param>
+public readonly record struct RunProgress(
+    RunPhase Phase, Pressure Target, int Step, int Steps, int PointsRead, int Points, long TimeLeftMicros);
+
+/// <summary>The half that takes a device through a procedure: it owns the device's line, and can only ask for pressure.</summary>
+public sealed class RunSession
+{
+    /// <summary>A device that was silent for this long is not there.</summary>
+    private const long SilenceMicros = 5_000_000;
+
+    private readonly Sequencer _sequencer;
+    private readonly InstrumentDriver _device;
+    private readonly Capability _reads;
+    private SequencerState _state;
+    private IndicationReading _indication;
+    private long _lastGoodMicros;
+
+    /// <summary>Prepares a run; nothing is asked for before the first cycle.</summary>
+    /// <param name="plan">What is done.</param>
+    /// <param name="device">The line of the device under test, or of the multimeter that reads it.</param>
+    /// <param name="epoch">Counts sequencer starts on this bench.</param>
+    /// <param name="nowMicros">Now.</param>
+    public RunSession(RunPlan plan, InstrumentDriver device, uint epoch, long nowMicros)
+    {
+        _sequencer = new Sequencer(plan, epoch);
+        _device = device;
+        _reads = plan.Device.Output switch
+        {
+            DeviceOutput.Current => Capability.ReadCurrent,
+            DeviceOutput.Voltage => Capability.ReadVoltage,
+            DeviceOutput.Digital => Capability.ReadPressure,
+            _ => throw new ArgumentOutOfRangeException(nameof(plan)),
+        };
+        _state = _sequencer.Begin(nowMicros);
+        _lastGoodMicros = nowMicros + SilenceMicros;
+        device.Poll(_reads, Math.Min(100_000, plan.Procedure.SampleIntervalMicros));
+    }
+
+    public RunPlan Plan => _sequencer.Plan;
+
+    public bool Ended => _state.Ended;
+
+    /// <summary>What the device tells now.</summary>
+    public IndicationReading Indication => _indication;
+
+    /// <summary>What the last cycle asked of the guard half.</summary>
+    public Intent Intent { get; private set; }
+
+    /// <summary>One cycle.</summary>
+    /// <param name="bench">What the guard half told.</param>
+    /// <param name="stopAsked">A person asked for the end of the run.</param>
+    /// <param name="confirmed">A person confirmed what they were asked.</param>
+    /// <returns>What happened in it, oldest first.</returns>
+    public ImmutableList<RunEvent> Cycle(in BenchSnapshot bench, bool stopAsked, bool confirmed)
+    {
+        Collect();
+        SequencerStep step = _sequencer.Step(
+            _state,
+            new SequencerInput(bench.NowMicros, bench, _indication, Fault(bench.NowMicros), stopAsked, confirmed));
+        _state = step.State;
+        Intent = step.Intent;
+        return step.Events;
+    }
+
+    /// <summary>What people are shown.</summary>
+    public RunProgress Progress(in BenchSnapshot bench) => new(
+        _state.Phase,
+        _state.Target,
+        Math.Min(_state.StepIndex + 1, Plan.Steps.Count),
+        Plan.Steps.Count,
+        _state.PointsRead,
+        Plan.PointCount,
+        _sequencer.TimeLeftMicros(_state, bench.NowMicros, bench.Reference.Value));
+
+    private void Collect()
+    {
+        while (_device.TryTake(out ExchangeReport report))
+        {
+            if (report.Capability != _reads || report.Outcome != ExchangeOutcome.Answered)
+                continue;
+            double value;
+            if (_reads != Capability.ReadPressure)
+                value = (double)report.Value;
+            else if (report.TryGetPressure(Plan.Atmosphere, out Pressure told))
+                value = told.Pascals;
+            else
+                continue;
+            _lastGoodMicros = report.AnsweredMicros;
+            _indication = new IndicationReading(
+                _indication.Count + 1, value, report.Reply, report.AskedMicros, report.AnsweredMicros);
+        }
+    }
+
+    private string? Fault(long nowMicros)
+    {
+        string name = $"{_device.Fitted.Definition.Title} on port {_device.Fitted.Port}";
+        if (_device.State == LinkState.WrongInstrument)
+            return $"{name}: {_device.IdentityProblem}";
+        if (nowMicros - _lastGoodMicros <= SilenceMicros)
+            return null;
+        return _device.State == LinkState.Closed ? $"{name}: the line is not open" : $"{name}: no understandable answer";
+    }
+}

@@ -1,0 +1,219 @@
+using Barostep.Instruments;
+using Barostep.Safety;
+
+namespace Barostep.Control;
+
+/// <summary>The guard half's hold on the pressure source: what it says, and what it is told.</summary>
+/// <remarks>The only place from which a command that can raise pressure leaves, and it takes the kernel's decision.</remarks>
+internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, Pressure? upperLimit)
+{
+    /// <summary>A vent is said again until the source says that it vents.</summary>
+    private const long VentAgainMicros = 400_000;
+
+    private readonly PressureLink _sensor = new(driver, atmosphere);
+    private long _ticket;
+    private long _pendingTicket;
+    private long _setUpTicket;
+    private bool _isSetUp;
+    private decimal? _restarts;
+    private SafetyAction _told = SafetyAction.Rest;
+    private Pressure _toldSetPoint;
+    private long _toldRate;
+    private long _ventToldMicros = long.MinValue / 2;
+    private SourceReport _report;
+
+    public SensorReading Sensor => driver.Fitted.Definition.Can(Capability.ReadPressure) ? _sensor.Reading : SensorReading.NotFitted;
+
+    public SourceReport Report => _report with
+    {
+        LineUp = driver.State == LinkState.Ready,
+        UnitChanged = _report.UnitChanged || _sensor.Reading.Quality == ReadingQuality.WrongUnit,
+        IdentityChanged = _sensor.IsWrongInstrument,
+    };
+
+    /// <summary>Starts the questions that are asked all the time.</summary>
+    public void BeginPolling()
+    {
+        Ask(Capability.ReadPressure, 200_000);
+        Ask(Capability.ReadMode, 500_000);
+        Ask(Capability.ReadSetPoint, 1_000_000);
+        Ask(Capability.ReadRestart, 1_000_000);
+        Ask(Capability.ReadUnit, 5_000_000);
+        Ask(Capability.ReadUpperLimit, 30_000_000);
+
+        void Ask(Capability capability, long periodMicros)
+        {
+            if (driver.Fitted.Definition.Can(capability))
+                driver.Poll(capability, periodMicros);
+        }
+    }
+
+    /// <summary>Takes everything that the line has reported since the last cycle.</summary>
+    public void Collect(long nowMicros)
+    {
+        _sensor.WatchLine(nowMicros);
+        if (driver.State != LinkState.Ready)
+            _isSetUp = false;
+        while (driver.TryTake(out ExchangeReport report))
+            Take(report);
+    }
+
+    /// <summary>Whether acting on a decision would send what can raise pressure.</summary>
+    public bool WouldRaise(in Decision decision) => decision.Action == SafetyAction.Control
+        && (_told != SafetyAction.Control || _toldSetPoint != decision.SetPoint || _toldRate != decision.RateMilliPascalsPerSecond);
+
+    /// <summary>Does what was decided, and says nothing twice without need.</summary>
+    public void Act(in Decision decision, long nowMicros, long leaseMicros)
+    {
+        driver.VentIfNotRenewed(decision.LeaseUntilMicros > 0 ? decision.LeaseUntilMicros : nowMicros + leaseMicros);
+        switch (decision.Action)
+        {
+            case SafetyAction.Control:
+                if (WouldRaise(decision))
+                    Control(decision, nowMicros);
+                break;
+            case SafetyAction.Isolate:
+                if (_told != SafetyAction.Isolate)
+                    Tell(Capability.Hold, SafetyAction.Isolate, nowMicros);
+                break;
+            case SafetyAction.Rest:
+            case SafetyAction.Vent:
+            case SafetyAction.Dump:
+                Vent(decision.Action, nowMicros);
+                break;
+            default:
+                throw new ArgumentOutOfRangeException(nameof(decision));
+        }
+
+        bool quiet = decision.Action == SafetyAction.Rest
+            || (decision.Action == SafetyAction.Dump && _report.Mode == SourceMode.Venting);
+        if (quiet && !_isSetUp)
+            SetUp();
+    }
+
+    /// <summary>Unit and own upper limit: told while the bench rests, and again after whatever may have undone them.</summary>
+    private void SetUp()
+    {
+        if (driver.State != LinkState.Ready)
+            return;
+        _isSetUp = true;
+        _restarts = null;
+        InstrumentDefinition definition = driver.Fitted.Definition;
+        if (definition.Can(Capability.WriteUnit))
+            driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, ++_ticket);
+        if (definition.Can(Capability.WriteUpperLimit) && upperLimit is { } limit)
+            driver.Command(Capability.WriteUpperLimit, Told(Capability.WriteUpperLimit, limit), CommandUrgency.Normal, ++_ticket);
+        if (definition.Can(Capability.ReadUpperLimit))
+            driver.Command(Capability.ReadUpperLimit, 0, CommandUrgency.Normal, ++_ticket);
+        if (definition.Can(Capability.ReadUnit))
+            driver.Command(Capability.ReadUnit, 0, CommandUrgency.Normal, ++_ticket);
+        _setUpTicket = _ticket;
+        _report = _report with { RestartSeen = false, UnitChanged = false, UpperLimitKnown = false };
+    }
+
+    private void Control(in Decision decision, long nowMicros)
+    {
+        InstrumentDefinition definition = driver.Fitted.Definition;
+        if (definition.Can(Capability.WriteRate))
+            driver.Command(Capability.WriteRate, ToldRate(decision.RateMilliPascalsPerSecond), CommandUrgency.Normal, ++_ticket);
+        driver.Command(Capability.WriteSetPoint, Told(Capability.WriteSetPoint, decision.SetPoint), CommandUrgency.Normal, ++_ticket);
+        _toldSetPoint = decision.SetPoint;
+        _toldRate = decision.RateMilliPascalsPerSecond;
+        Tell(Capability.Control, SafetyAction.Control, nowMicros);
+    }
+
+    private void Vent(SafetyAction action, long nowMicros)
+    {
+        bool first = _told is SafetyAction.Control or SafetyAction.Isolate;
+        bool harder = action == SafetyAction.Dump && _told != SafetyAction.Dump;
+        bool unheard = driver.Fitted.Definition.Can(Capability.ReadMode)
+            ? _report.Mode != SourceMode.Venting
+            : action != SafetyAction.Rest;
+        _told = action;
+        if (!first && !harder && !(unheard && nowMicros - _ventToldMicros >= VentAgainMicros))
+            return;
+        _ventToldMicros = nowMicros;
+        Tell(Capability.Vent, action, nowMicros);
+    }
+
+    private void Tell(Capability capability, SafetyAction action, long nowMicros)
+    {
+        CommandUrgency urgency = capability == Capability.Control ? CommandUrgency.Normal : CommandUrgency.Urgent;
+        driver.Command(capability, 0, urgency, ++_ticket);
+        // A vent that is said again is still the first one's business: its time runs from there.
+        bool same = _report.Pending == action && _pendingTicket != 0;
+        _pendingTicket = _ticket;
+        _told = action;
+        _report = _report with
+        {
+            Mode = SourceMode.Unknown,
+            Pending = action,
+            PendingSinceMicros = same ? _report.PendingSinceMicros : nowMicros,
+        };
+    }
+
+    private void Take(in ExchangeReport report)
+    {
+        if (report.Ticket == _pendingTicket && _pendingTicket != 0
+            && report.Outcome is ExchangeOutcome.Answered or ExchangeOutcome.Sent)
+        {
+            _pendingTicket = 0;
+            _report = _report with { Pending = SafetyAction.Rest };
+        }
+
+        if (report.Outcome == ExchangeOutcome.WrongUnit)
+            _report = _report with { UnitChanged = true };
+        if (report.Capability == Capability.ReadPressure)
+            _sensor.Take(report);
+        else if (report.Outcome == ExchangeOutcome.Answered)
+            TakeAnswer(report);
+    }
+
+    private void TakeAnswer(in ExchangeReport report)
+    {
+        switch (report.Capability)
+        {
+            case Capability.ReadMode:
+                if (report.AskedMicros >= _report.ModeAskedAtMicros && _pendingTicket == 0)
+                    _report = _report with { Mode = report.Mode, ModeAskedAtMicros = report.AskedMicros };
+                break;
+            case Capability.ReadSetPoint when report.TryGetPressure(atmosphere, out Pressure setPoint):
+                _report = _report with { SetPoint = setPoint, SetPointKnown = true, SetPointAskedAtMicros = report.AskedMicros };
+                break;
+            case Capability.ReadUpperLimit when report.TryGetPressure(atmosphere, out Pressure limit):
+                // An answer from before the set-up tells the old limit.
+                if (_isSetUp && (report.Ticket == 0 || report.Ticket >= _setUpTicket - 1))
+                    _report = _report with { UpperLimit = limit, UpperLimitKnown = true };
+                break;
+            case Capability.ReadRestart:
+                TakeRestarts(report.Value);
+                break;
+            default:
+                break;
+        }
+    }
+
+    private void TakeRestarts(decimal count)
+    {
+        if (_restarts is null)
+            _restarts = count;
+        else if (count != _restarts)
+            MarkRestarted();
+    }
+
+    private void MarkRestarted()
+    {
+        _report = _report with { RestartSeen = true, UpperLimitKnown = false };
+        _isSetUp = false;
+    }
+
+    private decimal Told(Capability capability, Pressure pressure)
+    {
+        ExchangeDefinition exchange = driver.Fitted.Definition.Exchanges[capability];
+        Pressure origin = exchange.Reference == PressureReference.Gauge ? atmosphere : Pressure.Vacuum;
+        return (pressure - origin).MilliPascals / 1000m / (exchange.Unit ?? PressureUnit.Pascal).Pascals;
+    }
+
+    private decimal ToldRate(long milliPascalsPerSecond) =>
+        milliPascalsPerSecond / 1000m / (driver.Fitted.Definition.Exchanges[Capability.WriteRate].Unit ?? PressureUnit.Pascal).Pascals;
+}

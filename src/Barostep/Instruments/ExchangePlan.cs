@@ -1,0 +1,87 @@
+using System.Text;
+using Barostep.Safety;
+
+namespace Barostep.Instruments;
+
+/// <summary>An exchange of a definition with its words and part numbers looked up beforehand.</summary>
+internal sealed class ExchangePlan
+{
+    private const ulong FnvOffset = 14695981039346656037;
+    private const ulong FnvPrime = 1099511628211;
+
+    private readonly int unitPart;
+    private readonly int modePart;
+    private readonly (byte[] Word, StatedUnit Unit)[] units;
+    private readonly (byte[] Word, SourceMode Mode)[] modes;
+
+    public ExchangePlan(InstrumentDefinition instrument, ExchangeDefinition exchange)
+    {
+        Exchange = exchange;
+        unitPart = exchange.Reply?.IndexOf("unit") ?? -1;
+        modePart = exchange.Reply?.IndexOf("mode") ?? -1;
+        units = [.. instrument.UnitWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+        modes = [.. instrument.ModeWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+    }
+
+    public ExchangeDefinition Exchange { get; }
+
+    public Capability Capability => Exchange.Capability;
+
+    /// <summary>Further tries; only a query gets any, whatever the definition says.</summary>
+    public int Retries => Capability.IsQuery() ? Exchange.Retries : 0;
+
+    /// <summary>Completes a report with what a matched reply tells.</summary>
+    public ExchangeReport Read(ExchangeReport report, ReplyMatch match, in ReplyValues values, ReadOnlySpan<byte> reply)
+    {
+        if (match == ReplyMatch.OverRange)
+            return report with { Outcome = ExchangeOutcome.OverRange, Value = 0 };
+        int valuePart = Exchange.Reply!.ValuePart;
+        PressureUnit? unit = Exchange.Unit;
+        PressureReference reference = Exchange.Reference ?? PressureReference.Absolute;
+        bool unitKnown = unitPart < 0 || TryReadUnit(values.Text(unitPart, reply), ref unit, ref reference);
+        return report with
+        {
+            Outcome = unitKnown ? ExchangeOutcome.Answered : ExchangeOutcome.WrongUnit,
+            Value = valuePart >= 0 ? values.Number(valuePart) : report.Value,
+            Unit = unitKnown ? unit : null,
+            Reference = reference,
+            Mode = modePart >= 0 ? ReadMode(values.Text(modePart, reply)) : SourceMode.Unknown,
+        };
+    }
+
+    /// <summary>FNV-1a with 64 bits (Fowler, Noll and Vo; RFC 9923).</summary>
+    public static ulong Hash(ReadOnlySpan<byte> bytes)
+    {
+        ulong hash = FnvOffset;
+        foreach (byte b in bytes)
+            hash = (hash ^ b) * FnvPrime;
+        return hash;
+    }
+
+    private bool TryReadUnit(ReadOnlySpan<byte> word, ref PressureUnit? unit, ref PressureReference reference)
+    {
+        foreach ((byte[] known, StatedUnit told) in units)
+        {
+            if (!word.SequenceEqual(known))
+                continue;
+            bool agrees = (Exchange.Unit is null || Exchange.Unit == told.Unit)
+                && (Exchange.Reference is null || Exchange.Reference == told.Reference);
+            unit = told.Unit;
+            reference = told.Reference;
+            return agrees;
+        }
+
+        return false;
+    }
+
+    private SourceMode ReadMode(ReadOnlySpan<byte> word)
+    {
+        foreach ((byte[] known, SourceMode mode) in modes)
+        {
+            if (word.SequenceEqual(known))
+                return mode;
+        }
+
+        return SourceMode.Unknown;
+    }
+}

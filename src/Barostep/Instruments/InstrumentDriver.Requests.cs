@@ -1,0 +1,92 @@
+using Barostep.Configuration;
+
+namespace Barostep.Instruments;
+
+public sealed partial class InstrumentDriver
+{
+    private volatile LinkState state = LinkState.Closed;
+    private volatile string identityText = string.Empty;
+    private volatile string identityProblem = string.Empty;
+    private long exchanges;
+    private long timeOuts;
+    private long garbage;
+    private long openings;
+
+    /// <summary>Raised after a request came in, on the requester's thread: whoever pumps the line then calls <see cref="Advance"/>.</summary>
+    public event Action? Requested;
+
+    public FittedInstrument Fitted { get; }
+
+    public LinkState State
+    {
+        get => state;
+        private set => state = value;
+    }
+
+    /// <summary>What the instrument said it is; empty until it did.</summary>
+    public string IdentityText
+    {
+        get => identityText;
+        private set => identityText = value;
+    }
+
+    /// <summary>Why the instrument is not accepted, for people; empty where it is.</summary>
+    public string IdentityProblem
+    {
+        get => identityProblem;
+        private set => identityProblem = value;
+    }
+
+    /// <summary>Messages sent.</summary>
+    public long Exchanges => Volatile.Read(ref exchanges);
+
+    public long TimeOuts => Volatile.Read(ref timeOuts);
+
+    /// <summary>Replies that did not match, and bytes that nobody asked for.</summary>
+    public long Garbage => Volatile.Read(ref garbage);
+
+    /// <summary>How often the line was opened.</summary>
+    public long Openings => Volatile.Read(ref openings);
+
+    /// <summary>Reports that were dropped because nobody took them.</summary>
+    public long DroppedReports => outbox.Dropped;
+
+    /// <summary>Repeats a query, at most once in every period; 0 stops. Any thread.</summary>
+    /// <exception cref="ArgumentException">The capability is not a query, or the instrument cannot do it.</exception>
+    public void Poll(Capability capability, long periodMicros)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(periodMicros);
+        if (!capability.IsQuery() || plans[(int)capability] is null)
+            throw new ArgumentException($"{Fitted.Definition.Name} has no query {capability}.", nameof(capability));
+        inbox.SetPeriod(capability, periodMicros);
+        Requested?.Invoke();
+    }
+
+    /// <summary>Sends a command, or one query, once. Any thread.</summary>
+    /// <param name="capability">What to do or ask.</param>
+    /// <param name="value">In the unit that the definition states for it; ignored where the message takes none.</param>
+    /// <param name="urgency">Vents and holds are urgent.</param>
+    /// <param name="ticket">Comes back in the report; above 0.</param>
+    public void Command(Capability capability, decimal value, CommandUrgency urgency, long ticket)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(ticket);
+        inbox.Add(new Request(capability, value, ticket), urgency);
+        Requested?.Invoke();
+    }
+
+    /// <summary>
+    /// Vents a source whose owner falls silent: unless called again before the time given, a vent is sent and repeated,
+    /// and what can raise pressure is refused until the next call. Ignored where the instrument cannot vent. Any thread.
+    /// </summary>
+    public void VentIfNotRenewed(long untilMicros)
+    {
+        inbox.SetLease(untilMicros);
+        Requested?.Invoke();
+    }
+
+    /// <summary>Whether a finished exchange waits to be taken. Any thread.</summary>
+    public bool HasReports => outbox.Any;
+
+    /// <summary>Takes the oldest finished exchange. Any thread.</summary>
+    public bool TryTake(out ExchangeReport report) => outbox.TryTake(out report);
+}

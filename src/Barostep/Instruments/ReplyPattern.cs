@@ -1,0 +1,71 @@
+namespace Barostep.Instruments;
+
+/// <summary>A reply with named parts: <c>{value:number},{unit:word}</c>. The terminator is the framing's and not part of it.</summary>
+/// <remarks>
+/// Part types: <c>number</c> (NR1 to NR3, spaces before it allowed), <c>number:8</c> (exactly eight characters),
+/// <c>integer</c> and <c>hex</c> (both with an optional width), <c>word</c> (printable, no space, comma, semicolon or
+/// quote), <c>text</c> (to the next literal or the end; quoted text may hold that literal), <c>sum8hex</c> and
+/// <c>xor8hex</c> (check of all bytes before it). Matching is one pass without a second guess, so a reply has one reading.
+/// </remarks>
+public sealed class ReplyPattern
+{
+    private readonly ReplyPart[] parts;
+
+    private ReplyPattern(string text, ReplyPart[] parts)
+    {
+        Text = text;
+        this.parts = parts;
+        PartNames = [.. parts.Where(p => p.Slot >= 0).Select(p => p.Name)];
+        int number = Array.FindIndex(parts, p => p.Kind is ReplyPartKind.Number or ReplyPartKind.Integer or ReplyPartKind.Hex);
+        ValuePart = IndexOf("value") >= 0 ? IndexOf("value") : number < 0 ? -1 : parts[number].Slot;
+    }
+
+    public string Text { get; }
+
+    /// <summary>Names in order; literals and check fields have none.</summary>
+    public IReadOnlyList<string> PartNames { get; }
+
+    /// <summary>Place of the part <c>value</c>, or else of the first numeric part; -1 where the reply has no number.</summary>
+    public int ValuePart { get; }
+
+    /// <summary>Compiles a pattern. On failure the pattern is empty and the error says where and what to write.</summary>
+    public static bool TryParse(string text, out ReplyPattern pattern, out string error)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        bool parsed = ReplyPatternCompiler.TryCompile(text, out ReplyPart[] parts, out error);
+        pattern = new ReplyPattern(text, parsed ? parts : []);
+        return parsed;
+    }
+
+    /// <summary>Place of a part by name; -1 where there is none.</summary>
+    public int IndexOf(string partName)
+    {
+        for (int i = 0; i < PartNames.Count; i++)
+        {
+            if (string.Equals(PartNames[i], partName, StringComparison.Ordinal))
+                return i;
+        }
+
+        return -1;
+    }
+
+    /// <summary>Matches a whole reply, without its terminator. Allocates nothing.</summary>
+    /// <param name="reply">The bytes that arrived.</param>
+    /// <param name="values">Filled where the result is not <see cref="ReplyMatch.Mismatched"/>.</param>
+    public ReplyMatch Match(ReadOnlySpan<byte> reply, ref ReplyValues values)
+    {
+        int at = 0;
+        ReplyMatch result = ReplyMatch.Matched;
+        foreach (ReplyPart part in parts)
+        {
+            int before = at;
+            ReplyMatch one = part.Match(reply, ref at, ref values);
+            if (one == ReplyMatch.Mismatched || at < before)
+                return ReplyMatch.Mismatched;
+            if (one == ReplyMatch.OverRange)
+                result = one;
+        }
+
+        return at == reply.Length && parts.Length > 0 ? result : ReplyMatch.Mismatched;
+    }
+}

@@ -1,0 +1,65 @@
+using System.Diagnostics.CodeAnalysis;
+using System.Runtime.CompilerServices;
+using System.Text;
+
+namespace Barostep.Instruments;
+
+/// <summary>The first bytes of a reply, held in place.</summary>
+public readonly struct ReplyText : IEquatable<ReplyText>
+{
+    /// <summary>Bytes kept.</summary>
+    public const int Capacity = 64;
+
+    private readonly Bytes bytes;
+    private readonly int length;
+
+    public ReplyText(ReadOnlySpan<byte> reply)
+    {
+        length = reply.Length;
+        reply[..Math.Min(reply.Length, Capacity)].CopyTo(bytes);
+    }
+
+    /// <summary>Bytes that arrived, of which at most <see cref="Capacity"/> are kept.</summary>
+    public int Length => length;
+
+    public static bool operator ==(ReplyText a, ReplyText b) => a.Equals(b);
+
+    public static bool operator !=(ReplyText a, ReplyText b) => !a.Equals(b);
+
+    public bool Equals(ReplyText other) => length == other.length && Kept().SequenceEqual(other.Kept());
+
+    public override bool Equals(object? obj) => obj is ReplyText other && Equals(other);
+
+    public override int GetHashCode()
+    {
+        HashCode hash = default;
+        hash.AddBytes(Kept());
+        return hash.ToHashCode();
+    }
+
+    /// <summary>Printable characters as they are, all others as <c>\xHH</c>, so that a reply cannot forge a line of a log.</summary>
+    public override string ToString() => Printable(Kept()) + (length > Capacity ? "…" : string.Empty);
+
+    internal static string Printable(ReadOnlySpan<byte> text)
+    {
+        StringBuilder printable = new(text.Length);
+        foreach (byte b in text)
+        {
+            if (b is >= 0x20 and < 0x7F and not (byte)'\\')
+                printable.Append((char)b);
+            else
+                printable.Append("\\x").Append(b.ToString("X2", null));
+        }
+
+        return printable.ToString();
+    }
+
+    [UnscopedRef]
+    private ReadOnlySpan<byte> Kept() => ((ReadOnlySpan<byte>)bytes)[..Math.Min(length, Capacity)];
+
+    [InlineArray(Capacity)]
+    private struct Bytes
+    {
+        private byte first;
+    }
+}

@@ -1,0 +1,119 @@
+using System.Globalization;
+
+namespace Barostep.Instruments;
+
+/// <summary>
+/// A request with places for its value and check field: <c>PRES:TARG {value:0.0000}</c>,
+/// <c>\x02P{value:+0000.00}{check:sum8hex}</c>. The terminator is the framing's and not part of it.
+/// </summary>
+public sealed class RequestTemplate
+{
+    /// <summary>Longest request, terminator included, bytes.</summary>
+    public const int Longest = 256;
+
+    private readonly Piece[] pieces;
+
+    private RequestTemplate(string text, Piece[] pieces)
+    {
+        Text = text;
+        this.pieces = pieces;
+    }
+
+    public string Text { get; }
+
+    /// <summary>Whether the message depends on a value.</summary>
+    public bool TakesValue => pieces.Any(p => p.Value is not null);
+
+    /// <summary>Compiles a template. On failure the template is empty and the error says where and what to write.</summary>
+    public static bool TryParse(string text, out RequestTemplate template, out string error)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        template = new RequestTemplate(text, []);
+        if (text.Length is 0 or > Longest / 2)
+        {
+            error = PatternText.At(1, $"a request has 1 to {Longest / 2} characters, found {text.Length}");
+            return false;
+        }
+
+        if (!PatternText.TrySplit(text, out List<PatternPiece> split, out error))
+            return false;
+        Piece[] compiled = new Piece[split.Count];
+        for (int i = 0; i < compiled.Length; i++)
+        {
+            if (!TryCompile(split[i], out compiled[i], out error))
+                return false;
+        }
+
+        template = new RequestTemplate(text, compiled);
+        return true;
+    }
+
+    /// <summary>Writes the message without its terminator; false where the value does not fit.</summary>
+    /// <param name="value">In the unit that the definition states; ignored where the message takes none.</param>
+    /// <param name="destination">Takes the message.</param>
+    /// <param name="written">Its length.</param>
+    /// <param name="told">The value that the message says, after rounding to the nearest that it can say.</param>
+    public bool TryWrite(decimal value, Span<byte> destination, out int written, out decimal told)
+    {
+        written = 0;
+        told = 0;
+        foreach (ref readonly Piece piece in pieces.AsSpan())
+        {
+            Span<byte> rest = destination[written..];
+            int length = piece.Literal.Length;
+            if (piece.Value is not null)
+            {
+                if (!piece.Value.TryWrite(value, rest, out length, out told))
+                    return false;
+            }
+            else if (piece.Check is { } check)
+            {
+                length = Checksum.Width;
+                if (rest.Length < length)
+                    return false;
+                Checksum.Write(check, destination[..written], rest);
+            }
+            else if (!piece.Literal.AsSpan().TryCopyTo(rest))
+            {
+                return false;
+            }
+
+            written += length;
+        }
+
+        return true;
+    }
+
+    private static bool TryCompile(PatternPiece piece, out Piece compiled, out string error)
+    {
+        error = string.Empty;
+        compiled = new Piece(piece.Literal, null, null);
+        if (piece.IsLiteral)
+            return true;
+        string[] fields = piece.Fields;
+        string form = fields.Length > 1 ? fields[1] : string.Empty;
+        if (Checksum.Find(form) is { } check && fields.Length == 2)
+        {
+            compiled = new Piece([], null, check);
+            return true;
+        }
+
+        int width = 0;
+        bool wellFormed = fields.Length <= 3 && (fields.Length < 3 || (TryWidth(fields[2], out width) && width > 0));
+        NumberFormat? format = fields[0] == "value" && wellFormed ? NumberFormat.Find(form, width) : null;
+        compiled = new Piece([], format, null);
+        if (format is null)
+        {
+            error = PatternText.At(
+                piece.Position,
+                $"a request cannot hold '{{{string.Join(':', fields)}}}'; write {{value}}, {{value:0.000}}, {{value:+0000.00}}, {{value:e6}}, a width as in {{value:0.00:8}}, or {{check:sum8hex}} or {{check:xor8hex}}");
+        }
+
+        return format is not null;
+    }
+
+    private static bool TryWidth(string text, out int width) =>
+        int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out width) && width <= 40;
+
+    private readonly record struct Piece(byte[] Literal, NumberFormat? Value, ChecksumKind? Check);
+}

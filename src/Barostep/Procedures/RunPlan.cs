@@ -1,0 +1,138 @@
+using Barostep.Configuration;
+using Barostep.Records;
+using Barostep.Safety;
+
+namespace Barostep.Procedures;
+
+/// <summary>What one step of a run is for.</summary>
+public enum StepKind
+{
+    /// <summary>A person confirms that the bench is ready.</summary>
+    Confirm,
+
+    /// <summary>The device's zero is read, vented.</summary>
+    Zero,
+
+    /// <summary>The pressure is brought to the target and held, and nothing is read.</summary>
+    Preload,
+
+    LeakTest,
+
+    /// <summary>A point of a series.</summary>
+    Point,
+}
+
+/// <summary>One step of a run, in absolute pressure.</summary>
+/// <param name="Kind">What it is for.</param>
+/// <param name="Target">The set point.</param>
+/// <param name="ByVent">The target is the atmosphere itself: it is reached by venting, as a source cannot control there.</param>
+/// <param name="Direction">Side from which a point is approached.</param>
+/// <param name="Cycle">From 1; 0 outside the series.</param>
+/// <param name="Turning">The first point of a series that starts where the last one ended: it has no side.</param>
+public sealed record PlannedStep(
+    StepKind Kind,
+    Pressure Target,
+    bool ByVent,
+    SeriesDirection Direction = SeriesDirection.Ascending,
+    int Cycle = 0,
+    bool Turning = false);
+
+/// <summary>The whole run, laid out before anything moves.</summary>
+public sealed class RunPlan
+{
+    private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere)
+    {
+        Steps = steps;
+        Procedure = procedure;
+        Device = device;
+        Atmosphere = atmosphere;
+    }
+
+    public IReadOnlyList<PlannedStep> Steps { get; }
+
+    public Procedure Procedure { get; }
+
+    public DeviceDefinition Device { get; }
+
+    /// <summary>What gauge values count from.</summary>
+    public Pressure Atmosphere { get; }
+
+    /// <summary>Number of points in the series.</summary>
+    public int PointCount => Steps.Count(s => s.Kind == StepKind.Point);
+
+    /// <summary>The highest set point of the run.</summary>
+    public Pressure Highest => Steps.Max(s => s.Target);
+
+    /// <summary>Lays a procedure out for a device.</summary>
+    /// <param name="procedure">What to do, in shares of span.</param>
+    /// <param name="device">What it is done to.</param>
+    /// <param name="atmosphere">What the device's gauge values count from.</param>
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere)
+    {
+        var steps = new List<PlannedStep>();
+        if (procedure.Confirmation is not null)
+            steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true));
+        if (procedure.ReadZero)
+            steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
+        for (int i = 0; i < procedure.Preloads; i++)
+        {
+            steps.Add(At(StepKind.Preload, 1));
+            steps.Add(At(StepKind.Preload, 0) with { Direction = SeriesDirection.Descending });
+        }
+
+        if (procedure.LeakTest is { } leak)
+            steps.Add(At(StepKind.LeakTest, leak.PressureOfSpan));
+        for (int cycle = 1; cycle <= procedure.Cycles; cycle++)
+            AddCycle(cycle);
+        if (procedure.ReadZero)
+            steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
+        return new RunPlan(steps, procedure, device, atmosphere);
+
+        void AddCycle(int cycle)
+        {
+            IReadOnlyList<double> points = procedure.PointsOfSpan;
+            for (int i = 0; i < points.Count; i++)
+                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle, Turning = i == 0 });
+            for (int i = points.Count - 1; i >= 0 && procedure.Descending; i--)
+            {
+                bool turning = i == points.Count - 1;
+                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle, Direction = SeriesDirection.Descending, Turning = turning });
+            }
+        }
+
+        PlannedStep At(StepKind kind, double share)
+        {
+            Pressure target = TargetOf(device, atmosphere, share);
+            return new PlannedStep(kind, target, ByVent: target == atmosphere);
+        }
+    }
+
+    /// <summary>The absolute set point at a share of the device's span.</summary>
+    public static Pressure TargetOf(DeviceDefinition device, Pressure atmosphere, double shareOfSpan)
+    {
+        Pressure own = Pressure.FromPascals(device.FromPascals + (shareOfSpan * device.SpanPascals));
+        return device.Reference == PressureReference.Gauge ? own + (atmosphere - Pressure.Vacuum) : own;
+    }
+
+    /// <summary>An absolute pressure in pascals of the device's own reference.</summary>
+    public double InDeviceReference(Pressure absolute) =>
+        Device.Reference == PressureReference.Gauge ? (absolute - Atmosphere).Pascals : absolute.Pascals;
+
+    /// <summary>A rough duration of one step, for the time left: travel at the asked rate, waiting and reading.</summary>
+    public long ExpectedMicros(PlannedStep step, Pressure from)
+    {
+        double rate = Math.Max(Procedure.RateOfSpanPerSecond * Device.SpanPascals, 1);
+        long travel = (long)((step.Target - from).Magnitude().Pascals / rate * 1e6);
+        long reading = Procedure.Samples * Procedure.SampleIntervalMicros;
+        long settling = Math.Max(Procedure.Settle.MinimumDwellMicros, Procedure.Settle.WindowMicros);
+        return step.Kind switch
+        {
+            StepKind.Confirm => 0,
+            StepKind.Zero => settling + reading,
+            StepKind.Preload => travel + Procedure.PreloadHoldMicros,
+            StepKind.LeakTest => travel + (Procedure.LeakTest?.SettleMicros ?? 0) + (Procedure.LeakTest?.HoldMicros ?? 0),
+            StepKind.Point => travel + settling + reading,
+            _ => throw new InvalidOperationException($"step kind {step.Kind} has no duration"),
+        };
+    }
+}

@@ -1,0 +1,97 @@
+using System.Collections.Immutable;
+using Barostep.Records;
+using Barostep.Safety;
+
+namespace Barostep.Procedures;
+
+/// <summary>Everything that the sequencer remembers from one step to the next.</summary>
+public sealed record SequencerState
+{
+    public RunPhase Phase { get; init; } = RunPhase.Idle;
+
+    /// <summary>When this phase was entered.</summary>
+    public long PhaseSinceMicros { get; init; }
+
+    /// <summary>Position in the plan of the step that is being done.</summary>
+    public int StepIndex { get; init; }
+
+    /// <summary>Points read so far.</summary>
+    public int PointsRead { get; init; }
+
+    /// <summary>What the source is asked for while pressure is being held.</summary>
+    public Pressure Target { get; init; }
+
+    /// <summary>When the present approach was asked for.</summary>
+    public long RequestedMicros { get; init; }
+
+    /// <summary>When its target was first reached; 0 while it was not.</summary>
+    public long ReachedMicros { get; init; }
+
+    /// <summary>When the point counted as settled; 0 while it does not.</summary>
+    public long SettledMicros { get; init; }
+
+    /// <summary>Times that the point was passed and approached again.</summary>
+    public int Reapproaches { get; init; }
+
+    /// <summary>Going back to the near side before the next approach.</summary>
+    public bool BackingOff { get; init; }
+
+    /// <summary>The leak test has shut the source off.</summary>
+    public bool ShutOff { get; init; }
+
+    public PointMarks Marks { get; init; }
+
+    public StabilityWindow Window { get; init; } = StabilityWindow.Empty;
+
+    public ImmutableList<Sample> Samples { get; init; } = [];
+
+    public long NextSampleMicros { get; init; }
+
+    /// <summary>Count of the reference reading that was looked at last.</summary>
+    public long ReferenceCount { get; init; }
+
+    /// <summary>Count of the indication that was sampled last.</summary>
+    public long IndicationCount { get; init; }
+
+    public uint IntentSequence { get; init; }
+
+    /// <summary>How the run is going to end, once that is known.</summary>
+    public RunOutcome? Outcome { get; init; }
+
+    public string OutcomeReason { get; init; } = string.Empty;
+
+    /// <summary>Time that finished steps took, and what was expected of them: for the time left.</summary>
+    public long SpentMicros { get; init; }
+
+    public long ExpectedMicros { get; init; }
+
+    /// <summary>When the present step was begun.</summary>
+    public long StepSinceMicros { get; init; }
+
+    public bool Ended => Phase is RunPhase.Completed or RunPhase.Aborted
+        || (Phase == RunPhase.Tripped && VentResult is not null);
+
+    /// <summary>Whether the vent after the run was confirmed; null before it is known.</summary>
+    public bool? VentResult { get; init; }
+}
+
+/// <summary>What a run reports to those who keep and show it.</summary>
+public abstract record RunEvent
+{
+    private RunEvent()
+    {
+    }
+
+    public sealed record PhaseEntered(RunPhase Phase, long Micros) : RunEvent;
+
+    public sealed record ZeroRead(ZeroRecord Zero) : RunEvent;
+
+    public sealed record LeakTested(LeakTestRecord Result) : RunEvent;
+
+    public sealed record PointRead(PointRecord Point) : RunEvent;
+
+    public sealed record Ended(RunOutcome Outcome, string Reason, bool VentConfirmed) : RunEvent;
+}
+
+/// <summary>What came of one step.</summary>
+public readonly record struct SequencerStep(SequencerState State, Intent Intent, ImmutableList<RunEvent> Events);
