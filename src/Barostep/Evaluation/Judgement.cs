@@ -15,7 +15,7 @@ public static class Judgement
         AddUndecided(points, reasons);
         int planned = PlannedPoints(record);
         if (points.Count < planned)
-            reasons.Add(Invariant($"{planned - points.Count} of {planned} points not read"));
+            reasons.Add(Invariant($"{points.Count} points read where the procedure has at least {planned}"));
         if (record.Outcome != RunOutcome.Completed)
             reasons.Insert(0, record.OutcomeReason.Length == 0 ? OutcomeInWords(record.Outcome) : $"{OutcomeInWords(record.Outcome)}: {record.OutcomeReason}");
 

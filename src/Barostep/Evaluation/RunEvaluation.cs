@@ -12,7 +12,7 @@ namespace Barostep.Evaluation;
 /// <para>Rule: a point passes where |error| ≤ limit, an error equal to the limit included; a point of which half or
 /// more of the samples are void, or of which the loop tells a fault, is not decided. A completed run fails where any point
 /// fails, passes where all points of the procedure passed, and is not decided otherwise; a run that was not completed is
-/// never decided. Marks do not change a verdict, they are shown beside it.</para>
+/// never decided. Marks do not change the judgement, they are shown beside it.</para>
 /// </remarks>
 public static class RunEvaluation
 {
@@ -27,13 +27,13 @@ public static class RunEvaluation
         DeviceDefinition device = record.Device;
         PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, point))];
         points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(points, point) })];
-        (Conformity verdict, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
+        (Conformity conformity, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
         return new RunResult
         {
             Record = record,
             LimitPascals = device.ToleranceOfSpan * device.SpanPascals,
             Points = points,
-            Conformity = verdict,
+            Conformity = conformity,
             Reasons = reasons,
             LargestError = points.Where(point => point.Values is not null).MaxBy(point => Math.Abs(point.Values!.ErrorOfSpan)),
             LargestHysteresisOfSpan = points
@@ -54,10 +54,10 @@ public static class RunEvaluation
         LoopSignal signal = counted.Select(sample => Transfer.Signal(device, sample.Output)).DefaultIfEmpty().Max();
         PointValues? values = counted.Count == 0 ? null : ValuesOf(device, counted);
         bool decided = values is not null && signal != LoopSignal.Fault && 2 * counted.Count > point.Samples.Count;
-        Conformity verdict = !decided ? Conformity.NotDecided
+        Conformity conformity = !decided ? Conformity.NotDecided
             : IsWithin(device, values!.ErrorOfSpan) ? Conformity.Passed
             : Conformity.Failed;
-        return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, verdict, point.Marks);
+        return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, conformity, point.Marks);
     }
 
     private static bool IsWithin(DeviceDefinition device, double errorOfSpan) =>
