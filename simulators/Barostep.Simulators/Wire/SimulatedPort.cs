@@ -18,6 +18,7 @@ public sealed class SimulatedPort
     private readonly Queue<TimedByte> _toHost = new(128);
     private byte[] _frame = new byte[64];
     private byte[] _held = [];
+    private bool _hostSpeedDiffers;
     private long _hostFreeNanos;
     private long _instrumentFreeNanos;
     private long _nextGarbageMicros = long.MaxValue;
@@ -135,6 +136,9 @@ public sealed class SimulatedPort
         Connected = true;
     }
 
+    /// <summary>Tells the line whether the host's speed differs from the instrument's.</summary>
+    internal void SetWrongSpeed(bool wrong) => _hostSpeedDiffers = wrong;
+
     internal void StartGarbage(long periodMicros)
     {
         Faults.GarbagePeriodMicros = periodMicros;
@@ -174,7 +178,7 @@ public sealed class SimulatedPort
 
     private void Arrive(TimedByte arrived)
     {
-        if (Faults.WrongSpeed)
+        if (Faults.WrongSpeed || _hostSpeedDiffers)
         {
             if (IsTerminator(arrived.Value))
             {
