@@ -19,7 +19,7 @@ internal static class ServeCommand
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            if (workshop.Settings.Benches.Count == 0)
+            if (workshop.Daemon.Benches.Count == 0)
                 throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
             await ServeAsync(io, workshop, arguments.GetValue(ports));
             return ExitCodes.Done;
@@ -29,10 +29,10 @@ internal static class ServeCommand
 
     private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string? ports)
     {
-        string state = Path.GetFullPath(workshop.Settings.StateFolder);
+        string state = Path.GetFullPath(workshop.Daemon.StateFolder);
         Directory.CreateDirectory(state);
-        HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Settings.LogLevel), Path.Combine(state, "barostep.log"));
-        foreach (string name in workshop.Settings.Benches)
+        HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Daemon.LogLevel), Path.Combine(state, "barostep.log"));
+        foreach (string name in workshop.Daemon.Benches)
         {
             builder.Services.AddSingleton<IHostedService>(services => new BenchService(
                 workshop.Benches[name],

@@ -18,8 +18,8 @@ namespace Barostep.Daemon.Commands;
 /// <summary><c>demo</c> and <c>sweep</c>: one run in the foreground.</summary>
 internal static class SweepCommands
 {
-    private const string DemoDevice = "demo-transmitter";
-    private const string DemoProcedure = "eleven-points";
+    private const string DemoDevice = "transmitter-16bar";
+    private const string DemoProcedure = "eleven-point";
 
     public static Command Demo(CommandIo io)
     {
@@ -147,13 +147,14 @@ internal static class SweepCommands
         builder.Services.AddSingleton<SweepService>();
         builder.Services.AddHostedService(services => services.GetRequiredService<SweepService>());
         using IHost host = builder.Build();
-        await host.RunAsync();
+        await host.StartAsync();
+        await host.WaitForShutdownAsync();
         return host.Services.GetRequiredService<SweepService>().ExitCode;
     }
 
     private static string StateStore(WorkshopConfiguration workshop)
     {
-        string folder = Path.GetFullPath(workshop.Settings.StateFolder);
+        string folder = Path.GetFullPath(workshop.Daemon.StateFolder);
         Directory.CreateDirectory(folder);
         return Path.Combine(folder, "records.sqlite");
     }

@@ -31,7 +31,7 @@ internal sealed class BenchService(
 
     private void Run()
     {
-        string folder = Path.Combine(Path.GetFullPath(workshop.Settings.StateFolder), "journals", definition.Name);
+        string folder = Path.Combine(Path.GetFullPath(workshop.Daemon.StateFolder), "journals", definition.Name);
         (SafetyJournal journal, int fileNumber, SafetyState start) = JournalFolder.Open(folder);
         using SafetyJournal closing = journal;
         SafetyLimits limits = BenchSafety.LimitsFor(definition, null, workshop.Origins);

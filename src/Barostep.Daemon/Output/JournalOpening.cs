@@ -15,7 +15,7 @@ internal sealed record JournalOpening(string Bench, int FileNumber, bool Simulat
     {
         string boot = File.Exists(BootIdPath) ? File.ReadAllText(BootIdPath).Trim() : string.Empty;
         journal.Write(stamp, new OpenPayload(
-            $"barostep {ProgramVersion.Text}", ProgramVersion.KernelHash, Bench, string.Empty, Environment.MachineName, boot, FileNumber, Simulated));
+            $"barostep {ProgramVersion.Text}", ProgramVersion.KernelHash, Bench, string.Empty, Environment.MachineName, boot, FileNumber, FreshStart: true, Simulated));
         journal.Write(stamp, new LimitsPayload("configuration", "the files as they stood at the start", limits));
         journal.Write(stamp, new StatePayload(start));
         journal.Flush();
