@@ -23,7 +23,6 @@ public sealed class LinePump : IDisposable
     private readonly CancellationTokenSource stopping = new();
     private readonly ResiliencePipeline<StreamLine> opening;
     private readonly Thread thread;
-    private volatile string trouble = string.Empty;
     private long lost;
 
     /// <param name="driver">The instrument's driver; from now on only this pump advances it.</param>
@@ -42,7 +41,7 @@ public sealed class LinePump : IDisposable
     }
 
     /// <summary>Why the line could not be opened or was lost last, for people; empty while it is open.</summary>
-    public string Trouble => trouble;
+    public string Trouble => driver.LineTrouble;
 
     /// <summary>How often an open line was lost.</summary>
     public long Losses => Volatile.Read(ref lost);
@@ -80,7 +79,7 @@ public sealed class LinePump : IDisposable
             if (coming.IsCompletedSuccessfully)
                 Serve(coming.Result);
             else if (coming.IsCompleted)
-                trouble = Explain(coming.Exception?.InnerException) ?? trouble;
+                driver.LineTrouble = Explain(coming.Exception?.InnerException) ?? driver.LineTrouble;
             else
                 _ = coming.ContinueWith(late => late.Result.Dispose(), CancellationToken.None, TaskContinuationOptions.OnlyOnRanToCompletion, TaskScheduler.Default);
         }
@@ -88,12 +87,12 @@ public sealed class LinePump : IDisposable
 
     private void Serve(StreamLine line)
     {
-        trouble = string.Empty;
+        driver.LineTrouble = string.Empty;
         while (line.IsOpen && !stopping.IsCancellationRequested)
             AdvanceAndWait(line);
         if (!line.IsOpen)
         {
-            trouble = Explain(line.Fault) ?? string.Empty;
+            driver.LineTrouble = Explain(line.Fault) ?? string.Empty;
             Interlocked.Increment(ref lost);
         }
 
@@ -155,7 +154,7 @@ public sealed class LinePump : IDisposable
             .Handle<IOException>().Handle<UnauthorizedAccessException>().Handle<SocketException>().Handle<ArgumentException>(),
         OnRetry = attempt =>
         {
-            trouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
+            driver.LineTrouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
             return ValueTask.CompletedTask;
         },
     };

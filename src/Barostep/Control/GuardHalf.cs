@@ -136,7 +136,7 @@ public sealed class GuardHalf
         LinkState.Ready or LinkState.Identifying => null,
         LinkState.WrongInstrument => $"{role} on port {driver.Fitted.Port}: {driver.IdentityProblem}",
         LinkState.Lost => $"{role} on port {driver.Fitted.Port}: no understandable answer",
-        LinkState.Closed => $"{role} on port {driver.Fitted.Port}: the line is not open",
+        LinkState.Closed => $"{role} on port {driver.Fitted.Port}: the line is not open. {driver.LineTrouble}".TrimEnd(),
         _ => throw new ArgumentOutOfRangeException(nameof(driver)),
     };
 }

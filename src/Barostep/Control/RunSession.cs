@@ -114,6 +114,6 @@ public sealed class RunSession
             return $"{name}: {_device.IdentityProblem}";
         if (nowMicros - _lastGoodMicros <= SilenceMicros)
             return null;
-        return _device.State == LinkState.Closed ? $"{name}: the line is not open" : $"{name}: no understandable answer";
+        return _device.State == LinkState.Closed ? $"{name}: the line is not open. {_device.LineTrouble}".TrimEnd() : $"{name}: no understandable answer";
     }
 }

@@ -145,6 +145,14 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
             : decision.Action != SafetyAction.Rest;
         _told = decision.Action;
         _isComingDown = false;
+        if (driver.State is LinkState.Closed or LinkState.Identifying or LinkState.WrongInstrument)
+        {
+            // Nobody is there to be told; the first cycle that finds the source says it at once.
+            _ventToldMicros = nowMicros - VentAgainMicros;
+            _report = _report with { Mode = SourceMode.Unknown };
+            return;
+        }
+
         if (!first && !harder && !(unheard && nowMicros - _ventToldMicros >= VentAgainMicros))
             return;
         _ventToldMicros = nowMicros;

@@ -4,6 +4,8 @@ namespace Barostep.Instruments;
 
 public sealed partial class InstrumentDriver
 {
+    private string lineTrouble = string.Empty;
+
     private volatile LinkState state = LinkState.Closed;
     private volatile string identityText = string.Empty;
     private volatile string identityProblem = string.Empty;
@@ -82,6 +84,13 @@ public sealed partial class InstrumentDriver
     {
         inbox.SetLease(untilMicros);
         Requested?.Invoke();
+    }
+
+    /// <summary>Why the line could not be opened or was lost last, for people; whoever opens it sets this. Any thread.</summary>
+    public string LineTrouble
+    {
+        get => Volatile.Read(ref lineTrouble);
+        set => Volatile.Write(ref lineTrouble, value);
     }
 
     /// <summary>Whether a finished exchange waits to be taken. Any thread.</summary>
