@@ -10,7 +10,7 @@ internal static class TestInstruments
 {
     public const string IdentityReply = "DISTRICT WORKS,PC-40,W1207,2.1";
 
-    public static InstrumentDefinition Controller(int retries = 1, bool identifies = true) => new()
+    public static InstrumentDefinition Controller(int retries = 1, bool identifies = true, long timeoutMicros = 200_000) => new()
     {
         Name = "pc-40",
         Title = "Workshop pressure controller",
@@ -18,7 +18,9 @@ internal static class TestInstruments
         Line = new LineSettings(115_200, 8, LineParity.None, 1),
         Framing = new Framing("\r\n"u8.ToArray(), 80, 20_000),
         ExpectedIdentity = new Dictionary<string, string> { ["model"] = "PC-40" },
-        Exchanges = Exchanges(retries).Where(e => identifies || e.Capability != Capability.Identify).ToDictionary(e => e.Capability),
+        Exchanges = Exchanges(retries)
+            .Where(e => identifies || e.Capability != Capability.Identify)
+            .ToDictionary(e => e.Capability, e => e with { TimeoutMicros = timeoutMicros }),
         UnitWords = new Dictionary<string, StatedUnit>
         {
             ["bar"] = new(PressureUnit.Bar, PressureReference.Gauge),
@@ -61,7 +63,7 @@ internal static class TestInstruments
         ReplyPattern? pattern = null;
         if (reply is not null)
             Assert.True(ReplyPattern.TryParse(reply, out pattern, out error), error);
-        return new ExchangeDefinition(capability, template, pattern, null, null, 200_000, retries);
+        return new ExchangeDefinition(capability, template, pattern, null, null, 0, retries);
     }
 }
 
