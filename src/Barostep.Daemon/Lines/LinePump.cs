@@ -98,6 +98,10 @@ public sealed class LinePump : IDisposable
 
         line.Dispose();
         AdvanceUntil(line.Disposal);
+
+        // Whoever stopped us may open the port next; the disposal has a deadline of its own.
+        if (stopping.IsCancellationRequested)
+            line.Disposal.Wait(CancellationToken.None);
     }
 
     /// <summary>Tells the driver that there is no line, and goes on answering it until the task has ended.</summary>

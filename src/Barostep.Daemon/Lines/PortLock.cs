@@ -7,7 +7,8 @@ public sealed class PortHeldException(string message) : IOException(message);
 
 /// <summary>
 /// A lock file <c>LCK..name</c> with the holder's process number, as the Filesystem Hierarchy Standard 3.0 (5.9) asks,
-/// together with an advisory lock on it: a port's exclusive mode alone lets the superuser in.
+/// and beside it a guard file under an advisory lock: a port's exclusive mode alone lets the superuser in, and a process
+/// number alone is a race. The guard is never removed, so that no one can lock a file that is already gone.
 /// </summary>
 public sealed class PortLock : IDisposable
 {
@@ -19,12 +20,19 @@ public sealed class PortLock : IDisposable
         System.IO.Path.GetTempPath(),
     ];
 
-    private readonly FileStream file;
+    /// <summary>Links followed before the name is taken as it is; a loop of links has no end.</summary>
+    private const int MostLinks = 16;
 
-    private PortLock(FileStream file) => this.file = file;
+    private readonly FileStream guard;
+
+    private PortLock(FileStream guard, string path)
+    {
+        this.guard = guard;
+        Path = path;
+    }
 
     /// <summary>The lock file.</summary>
-    public string Path => file.Name;
+    public string Path { get; }
 
     /// <summary>Takes the lock of a port in the proper folder.</summary>
     /// <exception cref="PortHeldException">Another living process holds it; the message says which.</exception>
@@ -35,23 +43,22 @@ public sealed class PortLock : IDisposable
     public static PortLock Take(string port, string folder)
     {
         string path = System.IO.Path.Combine(folder, "LCK.." + FileName(port));
-        FileStream file = OpenLocked(path, port);
+        FileStream guard = OpenGuard(path, port);
         try
         {
             if (Holder(path) is { } holder && holder != Environment.ProcessId && Directory.Exists($"/proc/{holder}"))
                 throw Held(port, path, holder);
-            file.SetLength(0);
-            file.Write(System.Text.Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"{Environment.ProcessId,10}\n")));
-            file.Flush();
-
-            // Whoever held it last may have removed the file between our opening and our locking it.
-            if (Holder(path) != Environment.ProcessId)
-                throw Held(port, path, Holder(path));
-            return new PortLock(file);
+            File.WriteAllText(path, string.Create(CultureInfo.InvariantCulture, $"{Environment.ProcessId,10}\n"));
+            return new PortLock(guard, path);
+        }
+        catch (UnauthorizedAccessException e)
+        {
+            guard.Dispose();
+            throw Unwritable(port, path, e);
         }
         catch
         {
-            file.Dispose();
+            guard.Dispose();
             throw;
         }
     }
@@ -59,26 +66,30 @@ public sealed class PortLock : IDisposable
     /// <summary>Gives the port back.</summary>
     public void Dispose()
     {
-        if (file.CanRead)
-            File.Delete(file.Name);
-        file.Dispose();
+        if (guard.CanRead)
+            File.Delete(Path);
+        guard.Dispose();
     }
 
-    private static FileStream OpenLocked(string path, string port)
+    private static FileStream OpenGuard(string path, string port)
     {
+        string guard = path + ".guard";
         try
         {
-            return new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+            return new FileStream(guard, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
         }
-        catch (IOException) when (File.Exists(path))
+        catch (IOException) when (File.Exists(guard))
         {
             throw Held(port, path, Holder(path));
         }
         catch (UnauthorizedAccessException e)
         {
-            throw new PortHeldException($"{port}: the lock file {path} cannot be written ({e.Message}); remove it if no program uses the port");
+            throw Unwritable(port, guard, e);
         }
     }
+
+    private static PortHeldException Unwritable(string port, string path, UnauthorizedAccessException e) =>
+        new($"{port}: the lock file {path} cannot be written ({e.Message}); remove it if no program uses the port");
 
     private static PortHeldException Held(string port, string path, int? holder)
     {
@@ -90,10 +101,7 @@ public sealed class PortLock : IDisposable
     {
         try
         {
-            // Sharing everything takes no lock of its own, so that the holder can be read while it holds.
-            using FileStream file = new(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
-            using StreamReader reader = new(file);
-            return int.TryParse(reader.ReadToEnd().Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out int holder) ? holder : null;
+            return int.TryParse(File.ReadAllText(path).Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out int holder) ? holder : null;
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -117,8 +125,8 @@ public sealed class PortLock : IDisposable
     private static string FileName(string port)
     {
         string target = port;
-        if (!port.Contains("://", StringComparison.Ordinal))
-            target = new FileInfo(port).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? port;
+        for (int hop = 0; hop < MostLinks && new FileInfo(target).LinkTarget is { } next; hop++)
+            target = System.IO.Path.GetFullPath(next, System.IO.Path.GetDirectoryName(System.IO.Path.GetFullPath(target)) ?? "/");
         string name = target.StartsWith("/dev/", StringComparison.Ordinal) ? target["/dev/".Length..] : target;
         return string.Concat(name.Select(c => char.IsAsciiLetterOrDigit(c) || c is '.' or '-' ? c : '_'));
     }

@@ -53,7 +53,7 @@ public sealed partial class InstrumentDriver
     /// <summary>Reports that were dropped because nobody took them.</summary>
     public long DroppedReports => outbox.Dropped;
 
-    /// <summary>Repeats a query, at most once in every period; 0 stops. Any thread.</summary>
+    /// <summary>Repeats a query, on average at most once in every period; 0 stops. Any thread.</summary>
     /// <exception cref="ArgumentException">The capability is not a query, or the instrument cannot do it.</exception>
     public void Poll(Capability capability, long periodMicros)
     {

@@ -5,7 +5,7 @@ namespace Barostep.Instruments;
 /// <summary>Numbers as instruments write them: NR1, NR2 and NR3 of IEEE 488.2, read forgivingly (NRf).</summary>
 internal static class NumberText
 {
-    /// <summary>SCPI-1999 volume 1, 7.2.1.4 and 7.2.1.5: ±9.9E37 stands for infinity and 9.91E37 for not-a-number.</summary>
+    /// <summary>SCPI-1999 volume 1, 7.2.1.4 and 7.2.1.5 (from memory): ±9.9E37 stands for infinity and 9.91E37 for not-a-number.</summary>
     private const double InfinityMark = 9.9e37;
 
     private const NumberStyles Style =

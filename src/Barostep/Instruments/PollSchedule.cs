@@ -35,6 +35,7 @@ internal sealed class PollSchedule
         return earliest;
     }
 
-    /// <summary>Counts the period from when it was asked: a late poll is not made up for by a burst.</summary>
-    public void Asked(Capability capability, long nowMicros) => dues[(int)capability] = nowMicros + periods[(int)capability];
+    /// <summary>Keeps the period on average; a poll that is late by more than a period is not made up for by a burst.</summary>
+    public void Asked(Capability capability, long nowMicros) =>
+        dues[(int)capability] = Math.Max(dues[(int)capability] + periods[(int)capability], nowMicros + 1);
 }
