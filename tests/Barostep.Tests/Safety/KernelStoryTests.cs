@@ -246,6 +246,18 @@ public sealed class KernelStoryTests
     }
 
     [Fact]
+    [Trait("SR", "45")]
+    public void A_lowered_ceiling_is_still_in_force_after_a_restart()
+    {
+        SafetyState state = SafetyState.AfterRestart(CauseSet.Empty, Cause.None, 3, Rig.Gauge(200_000));
+        var rig = new Rig(state: state);
+        rig.Until(d => d.Safe, 20);
+        rig.Ask(Rig.Gauge(200_000));
+        Assert.True(rig.Run(1).Causes.Contains(Cause.ProposalOverCeiling));
+        Assert.Equal((Rig.Gauge(200_000), GuardPhase.Safe), (rig.Decision.EffectiveCeiling, rig.Decision.Phase));
+    }
+
+    [Fact]
     [Trait("SR", "30")]
     public void Safe_is_withdrawn_in_the_cycle_in_which_a_sensor_is_lost_or_leaves_the_band()
     {
