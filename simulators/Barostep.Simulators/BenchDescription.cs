@@ -15,6 +15,13 @@ public sealed record BenchDescription
     /// <summary>The dump valve and the port of its relay; null on a bench without one.</summary>
     public DumpDescription? Dump { get; init; }
 
+    /// <summary>The same bench with every line at another speed.</summary>
+    public BenchDescription AtBaud(int baud) => this with
+    {
+        Instruments = [.. Instruments.Select(i => i with { Baud = baud })],
+        Dump = Dump is null ? null : Dump with { Baud = baud },
+    };
+
     /// <summary>The same bench with other errors of the transmitter and of every digital gauge under test.</summary>
     public BenchDescription WithDeviceErrors(DeviceErrors errors) => this with
     {
@@ -106,6 +113,9 @@ public enum InstrumentKind
     Reference,
     Gauge,
     Multimeter,
+
+    /// <summary>Relay of the dump valve; made from <see cref="DumpDescription"/>, not written as an instrument.</summary>
+    Dump,
 }
 
 public enum Dialect

@@ -37,7 +37,7 @@ public sealed record CausePolicy(
     /// <summary>Every cause once, in the order of <see cref="Safety.Cause"/>, which is the order of first-out.</summary>
     public static readonly ImmutableArray<CausePolicy> All =
     [
-        Latching(Cause.OverCeiling, Verdict.Trip, "A sensor reads at or above the ceiling.", "Find out why before anything else: regulator, set point, or a stuck valve.", "SR-03"),
+        Latching(Cause.OverCeiling, Verdict.Trip, "A sensor reads at or above the ceiling, or over its own range.", "Find out why before anything else: regulator, set point, or a stuck valve.", "SR-03"),
         Latching(Cause.UnderFloor, Verdict.Trip, "A sensor reads at or below the floor.", "Check the vacuum side and what the device stands.", "SR-03"),
         Latching(Cause.StopInputOpen, Verdict.Drop, "An emergency stop, pressure switch or cover switch is open.", "Go to the bench; close the switch only when you know who opened it.", "SR-34"),
         Latching(Cause.OperatorDump, Verdict.Trip, "Somebody asked to dump at once.", "Ask them why, then acknowledge.", "SR-35, SR-45"),
@@ -56,7 +56,7 @@ public sealed record CausePolicy(
         Latching(Cause.SourceLineLost, Verdict.Drop, "The line to the source is gone: it cannot be told to vent.", "Check its cable and adapter.", "SR-16", Verdict.Warn),
         Latching(Cause.ReferenceStale, Verdict.Trip, "The reference has not given a good reading for too long.", "Check its cable, speed and what else uses its line.", "SR-15", Verdict.Warn),
         Latching(Cause.SourceStale, Verdict.Drop, "The source has not given a good reading for too long: it may not hear a vent either.", "Check its cable, speed and what else uses its line.", "SR-15", Verdict.Warn),
-        Latching(Cause.VentNotAcknowledged, Verdict.Drop, "The source did not acknowledge a vent in time.", "Check its line; the dump valve has been opened.", "SR-23"),
+        Latching(Cause.VentNotAcknowledged, Verdict.Drop, "The source did not acknowledge a vent or an isolation in time, or regulates in spite of it.", "Check its line; the dump valve has been opened.", "SR-23"),
         Latching(Cause.RelayStuckShut, Verdict.Drop, "The dump valve stays shut although its keep-alive has stopped.", "Vent by hand and replace the relay or the valve.", "SR-34"),
         Latching(Cause.FrozenWhileMoving, Verdict.Trip, "A sensor repeats the very same characters while the pressure should change.", "Restart the instrument and compare it with another.", "SR-18"),
         Latching(Cause.TimeFault, Verdict.Trip, "The guard's clock stood still, jumped, or the guard did not run for too long.", "Check the load of the machine and that it cannot suspend.", "SR-12, SR-15", Verdict.Warn),
@@ -94,6 +94,40 @@ public sealed record CausePolicy(
     /// <summary>The causes that end once the bench is vented.</summary>
     public static readonly CauseSet EndedByVenting = Where(Clearing.WhenVented);
 
+    private static readonly CauseSet[] ByVerdict = Masks(one => one.Verdict);
+    private static readonly CauseSet[] ByVerdictAtRest = Masks(one => one.AtRest);
+
+    /// <summary>Every cause that stands in the way of making pressure.</summary>
+    public static readonly CauseSet Blocking = ByVerdict[(int)Verdict.Hold] | ByVerdict[(int)Verdict.Abort]
+        | ByVerdict[(int)Verdict.Trip] | ByVerdict[(int)Verdict.Drop];
+
+    /// <summary>The causes that lead to exactly this verdict, at rest or otherwise.</summary>
+    public static CauseSet Leading(Verdict verdict, bool atRest) => (atRest ? ByVerdictAtRest : ByVerdict)[(int)verdict];
+
+    /// <summary>The most severe verdict of a set of causes.</summary>
+    public static Verdict Worst(CauseSet causes, bool atRest)
+    {
+        for (Verdict verdict = Verdict.Drop; verdict > Verdict.None; verdict--)
+        {
+            if (!(causes & Leading(verdict, atRest)).IsEmpty)
+                return verdict;
+        }
+
+        return Verdict.None;
+    }
+
+    /// <summary>The cause to name first: of the most severe verdict, the one declared first.</summary>
+    public static Cause First(CauseSet causes)
+    {
+        for (Verdict verdict = Verdict.Drop; verdict > Verdict.None; verdict--)
+        {
+            foreach (Cause cause in causes & Leading(verdict, atRest: false))
+                return cause;
+        }
+
+        return Cause.None;
+    }
+
     /// <summary>The policy of one cause.</summary>
     /// <exception cref="ArgumentOutOfRangeException">There is none for <see cref="Cause.None"/>.</exception>
     public static CausePolicy Of(Cause cause) => cause == Cause.None || (int)cause > All.Length
@@ -129,7 +163,15 @@ public sealed record CausePolicy(
         new(cause, Verdict.Abort, Verdict.Warn, Clearing.WhenVented, what, advice, requirements);
 
     private static CausePolicy Passing(Cause cause, Verdict verdict, string what, string advice, string requirements) =>
-        new(cause, verdict, verdict, Clearing.WhenGone, what, advice, requirements);
+        new(cause, verdict, Verdict.Warn, Clearing.WhenGone, what, advice, requirements);
+
+    private static CauseSet[] Masks(Func<CausePolicy, Verdict> verdictOf)
+    {
+        var masks = new CauseSet[(int)Verdict.Drop + 1];
+        foreach (CausePolicy one in All)
+            masks[(int)verdictOf(one)] = masks[(int)verdictOf(one)].With(one.Cause);
+        return masks;
+    }
 
     private static CauseSet Where(Clearing clearing)
     {

@@ -13,10 +13,6 @@ public readonly record struct Decision
         long tick,
         Verdict verdict,
         CauseSet causes,
-        SafetyAction action,
-        long leaseUntilMicros,
-        bool keepAlive,
-        bool samplesVoid,
         Pressure effectiveCeiling,
         Pressure effectiveFloor)
     {
@@ -26,13 +22,13 @@ public readonly record struct Decision
         Latched = after.Latched;
         FirstCause = after.FirstCause;
         TripNumber = after.TripNumber;
-        Action = action;
+        Action = after.Action;
         SetPoint = after.SetPoint;
         RateMilliPascalsPerSecond = after.RateMilliPascalsPerSecond;
-        LeaseUntilMicros = leaseUntilMicros;
-        KeepAlive = keepAlive;
-        SamplesVoid = samplesVoid;
-        Safe = after.Phase == GuardPhase.Safe;
+        LeaseUntilMicros = after.LeaseUntilMicros;
+        KeepAlive = after.KeepAlive;
+        SamplesVoid = after.SamplesVoid;
+        Safe = after.Safe;
         Phase = after.Phase;
         EffectiveCeiling = effectiveCeiling;
         EffectiveFloor = effectiveFloor;
@@ -40,7 +36,7 @@ public readonly record struct Decision
 
     public long Tick { get; }
 
-    /// <summary>The most severe verdict of <see cref="Causes"/> and <see cref="Latched"/>.</summary>
+    /// <summary>The most severe verdict of <see cref="Causes"/> and <see cref="Latched"/>, and at least a hold while one lasts.</summary>
     public Verdict Verdict { get; }
 
     /// <summary>The causes that are present in this cycle.</summary>
@@ -72,7 +68,7 @@ public readonly record struct Decision
     /// <summary>Whether samples taken since the present step began are void (a warning or worse, or a stepped clock).</summary>
     public bool SamplesVoid { get; }
 
-    /// <summary>Whether the bench is verified depressurised in this very cycle.</summary>
+    /// <summary>Whether the bench is verified depressurised in this very cycle. It may be so in any phase but <see cref="GuardPhase.Permitted"/>.</summary>
     public bool Safe { get; }
 
     public GuardPhase Phase { get; }

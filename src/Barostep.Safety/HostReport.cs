@@ -9,7 +9,7 @@ public readonly record struct HostReport
     /// <summary>Less free space than the journal needs.</summary>
     public bool DiskLow { get; init; }
 
-    /// <summary>The journal does not end with a clean stop. Set in the first cycle, or kept set; it latches either way.</summary>
+    /// <summary>The journal does not end with a clean stop. Looked at in the first cycle only, and latched there.</summary>
     public bool UncleanStart { get; init; }
 
     /// <summary>The host was suspended for this long since the previous cycle.</summary>

@@ -44,6 +44,9 @@ public record struct SafetyState
 
     public long RateMilliPascalsPerSecond { get; set; }
 
+    /// <summary>The set point last accepted from an intent: what a hold interrupts.</summary>
+    public Pressure Target { get; set; }
+
     public long LeaseUntilMicros { get; set; }
 
     public bool KeepAlive { get; set; }
@@ -67,6 +70,11 @@ public record struct SafetyState
     /// <summary>Pairs of fresh readings in succession that differed too much.</summary>
     public int DisagreeingPairs { get; set; }
 
+    /// <summary>The reports that made up the latest pair: a new pair needs a new one of each.</summary>
+    public long PairedReferenceCount { get; set; }
+
+    public long PairedSourceCount { get; set; }
+
     /// <summary>What is remembered of how the pressure follows a command, or of how it keeps still without one.</summary>
     public MotionTrack Motion { get; set; }
 
@@ -75,6 +83,9 @@ public record struct SafetyState
 
     /// <summary>Whether every fitted sensor is within the safe band, and since when.</summary>
     public bool InBand { get; set; }
+
+    /// <summary>Whether the latest cycle verified the bench depressurised.</summary>
+    public bool Safe { get; set; }
 
     public long InBandSinceMicros { get; set; }
 
@@ -93,6 +104,9 @@ public record struct SafetyState
 /// <summary>What is remembered of one sensor.</summary>
 public record struct SensorTrack
 {
+    /// <summary>Whether a cycle went before, so that there is a count to compare with.</summary>
+    public bool Started { get; set; }
+
     /// <summary>Whether it has ever answered well, and when that answer was asked for.</summary>
     public bool EverGood { get; set; }
 
@@ -123,6 +137,9 @@ public record struct SensorTrack
 
     /// <summary>Rate over at least the rate base; 0 until there is one.</summary>
     public long RateMilliPascalsPerSecond { get; set; }
+
+    /// <summary>Reports in succession whose rate was too high.</summary>
+    public int TooFast { get; set; }
 }
 
 /// <summary>What is remembered of the pressure's answer to the present action.</summary>
@@ -130,15 +147,26 @@ public record struct MotionTrack
 {
     public bool Started { get; set; }
 
-    /// <summary>Where the pressure and the set point were when the present window began.</summary>
+    /// <summary>When the command was given.</summary>
+    public long CommandedMicros { get; set; }
+
+    /// <summary>When the present window of response began, and where pressure and set point were then.</summary>
+    public long SinceMicros { get; set; }
+
     public Pressure From { get; set; }
 
     public Pressure Towards { get; set; }
 
-    public long SinceMicros { get; set; }
+    /// <summary>While regulating: the nearest that the pressure came to the set point, from the side that it started on.</summary>
+    public Pressure Best { get; set; }
 
-    /// <summary>The least distance from the set point so far, or the lowest pressure where nothing is controlled.</summary>
-    public long Best { get; set; }
+    /// <summary>While not regulating: the least distance from atmosphere so far, in millipascals.</summary>
+    public long LeastGap { get; set; }
+
+    /// <summary>Reports in succession that went astray, and the count of the latest one judged.</summary>
+    public int Strays { get; set; }
+
+    public long JudgedCount { get; set; }
 }
 
 /// <summary>What is remembered of the present vent.</summary>

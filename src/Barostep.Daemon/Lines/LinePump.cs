@@ -110,6 +110,12 @@ public sealed class LinePump : IDisposable
         while (!task.IsCompleted && !stopping.IsCancellationRequested);
     }
 
+    private void TellReports()
+    {
+        if (driver.HasReports)
+            onReports();
+    }
+
     private void AdvanceAndWait(IByteLine line)
     {
         long next = driver.Advance(time.NowMicros(), line);

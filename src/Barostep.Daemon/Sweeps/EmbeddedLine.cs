@@ -1,5 +1,5 @@
 using Barostep.Instruments;
-using Barostep.Simulators;
+using Barostep.Simulators.Wire;
 
 namespace Barostep.Daemon.Sweeps;
 

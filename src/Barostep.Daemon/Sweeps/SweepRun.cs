@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Barostep.Configuration;
 using Barostep.Control;
+using Barostep.Daemon.Output;
 using Barostep.Procedures;
 using Barostep.Records;
 using Barostep.Safety;
@@ -42,6 +43,7 @@ internal sealed class SweepRun
         SafetyLimits limits = BenchSafety.LimitsFor(job.Bench, job.Device, job.Origins);
         Bench = new Bench(job.Bench, limits, start, journal);
         _recorder = new RunRecorder(Header(limits));
+        OpenJournal(limits, start);
     }
 
     public Bench Bench { get; }
@@ -49,7 +51,7 @@ internal sealed class SweepRun
     public bool Ended => _session?.Ended ?? false;
 
     /// <summary>The record as it stands.</summary>
-    public RunRecord Record(long nowMicros) => _recorder.Record(WallAt(nowMicros), _journal.Head) with
+    public RunRecord Record(long nowMicros) => _recorder.Record(WallAt(nowMicros), _journal.Head.Hash) with
     {
         Instruments = Bench.Lines.ToDictionary(line => line.Fitted.Port, line => line.IdentityText),
     };
@@ -73,6 +75,27 @@ internal sealed class SweepRun
         foreach (IRunWatcher watcher in _watchers)
             watcher.Cycle(Bench.Snapshot, progress);
     }
+
+    /// <summary>Closes the journal in an orderly way and gives the record; to be called once, after the last cycle.</summary>
+    public RunRecord Finish(long nowMicros)
+    {
+        JournalStamp stamp = StampAt(nowMicros);
+        string outcome = _recorder.Ending?.Outcome.ToString() ?? "none";
+        _journal.Write(stamp, new RunEndPayload(_job.RunId, outcome));
+        _journal.Write(stamp, new StopPayload("the run ended", _recorder.Ending?.VentConfirmed ?? false));
+        _journal.Flush();
+        return Record(nowMicros);
+    }
+
+    private void OpenJournal(SafetyLimits limits, SafetyState start)
+    {
+        JournalStamp stamp = StampAt(_startMicros);
+        new JournalOpening(_job.Bench.Name, 1, _job.Simulated).Write(_journal, stamp, limits, start);
+        _journal.Write(stamp, new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName));
+        _journal.Flush();
+    }
+
+    private JournalStamp StampAt(long nowMicros) => new(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds());
 
     private DateTimeOffset WallAt(long nowMicros) => _startedUtc.AddTicks((nowMicros - _startMicros) * 10);
 

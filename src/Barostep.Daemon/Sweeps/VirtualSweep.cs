@@ -47,7 +47,7 @@ internal sealed class VirtualSweep
             nextCycle += _periodMicros;
         }
 
-        return _run.Record(_simulated.NowMicros);
+        return _run.Finish(_simulated.NowMicros);
     }
 
     private void AdvanceLines(long now)

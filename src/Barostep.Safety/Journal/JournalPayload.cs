@@ -39,14 +39,14 @@ public sealed record OpenPayload(
 public sealed record RaisePayload(Pressure Target, long RateMilliPascalsPerSecond, string Reason) : JournalPayload(JournalKind.Raise);
 
 /// <summary>A trip.</summary>
-/// <param name="TripId">The name by which it is acknowledged.</param>
-/// <param name="FirstCause">The first cause, by its name.</param>
+/// <param name="TripNumber">The number by which it is acknowledged.</param>
+/// <param name="FirstCause">The first cause.</param>
 /// <param name="Reading">The pressure that was read then; null where there was none.</param>
-/// <param name="Action">What was done, by its name.</param>
-public sealed record TripPayload(string TripId, string FirstCause, Pressure? Reading, string Action) : JournalPayload(JournalKind.Trip);
+/// <param name="Action">What was done.</param>
+public sealed record TripPayload(uint TripNumber, Cause FirstCause, Pressure? Reading, SafetyAction Action) : JournalPayload(JournalKind.Trip);
 
 /// <summary>Somebody answered for a trip.</summary>
-public sealed record AcknowledgePayload(string TripId, string Who, string Why) : JournalPayload(JournalKind.Acknowledge);
+public sealed record AcknowledgePayload(uint TripNumber, string Who, string Why) : JournalPayload(JournalKind.Acknowledge);
 
 /// <summary>The ceiling was changed.</summary>
 public sealed record CeilingPayload(Pressure Before, Pressure After, string Who, string Why) : JournalPayload(JournalKind.Ceiling);

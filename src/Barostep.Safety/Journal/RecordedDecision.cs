@@ -1,3 +1,5 @@
+using System.Text.Json;
+
 namespace Barostep.Safety;
 
 /// <summary>A decision as the journal keeps it.</summary>
@@ -23,6 +25,15 @@ public readonly record struct RecordedDecision(
     Pressure EffectiveCeiling,
     Pressure EffectiveFloor)
 {
+    /// <summary>The decision of a tick; false for every other kind of entry.</summary>
+    /// <exception cref="JsonException">The tick cannot be read by this version.</exception>
+    public static bool TryRead(JournalEntry entry, out RecordedDecision decision)
+    {
+        bool isTick = entry.Kind == JournalKind.Tick;
+        decision = isTick ? TickFormat.ReadDecision(entry.Payload) : default;
+        return isTick;
+    }
+
     public static RecordedDecision Of(in Decision decision) => new(
         decision.Tick,
         decision.Verdict,

@@ -38,10 +38,10 @@ public sealed class SafetyJournal : IDisposable
             return;
         lastTrip = decided.TripNumber;
         Write(StampOf(seen), new TripPayload(
-            decided.TripNumber.ToString(System.Globalization.CultureInfo.InvariantCulture),
-            decided.FirstCause.ToString(),
+            decided.TripNumber,
+            decided.FirstCause,
             seen.Reference.IsGood ? seen.Reference.Value : null,
-            decided.Action.ToString()));
+            decided.Action));
     }
 
     /// <summary>Puts on the disk that pressure is about to be raised; false where that failed and nothing may be sent.</summary>

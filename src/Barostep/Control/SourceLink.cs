@@ -10,12 +10,16 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
     /// <summary>A vent is said again until the source says that it vents.</summary>
     private const long VentAgainMicros = 400_000;
 
+    /// <summary>The last of the pressure may go at once: what half a second at the allowed rate would take.</summary>
+    private const double SecondsOfFreeVent = 0.5;
+
     private readonly PressureLink _sensor = new(driver, atmosphere);
     private long _ticket;
     private long _pendingTicket;
     private long _setUpTicket;
     private bool _isSetUp;
     private decimal? _restarts;
+    private bool _isComingDown;
     private SafetyAction _told = SafetyAction.Rest;
     private Pressure _toldSetPoint;
     private long _toldRate;
@@ -27,6 +31,8 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
     public SourceReport Report => _report with
     {
         LineUp = driver.State == LinkState.Ready,
+        // Coming down at a rate is regulating, and the kernel judges a vent by the pressure.
+        Mode = _isComingDown ? SourceMode.Unknown : _report.Mode,
         UnitChanged = _report.UnitChanged || _sensor.Reading.Quality == ReadingQuality.WrongUnit,
         IdentityChanged = _sensor.IsWrongInstrument,
     };
@@ -79,7 +85,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
             case SafetyAction.Rest:
             case SafetyAction.Vent:
             case SafetyAction.Dump:
-                Vent(decision.Action, nowMicros);
+                Vent(decision, nowMicros);
                 break;
             default:
                 throw new ArgumentOutOfRangeException(nameof(decision));
@@ -117,23 +123,50 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
         if (definition.Can(Capability.WriteRate))
             driver.Command(Capability.WriteRate, ToldRate(decision.RateMilliPascalsPerSecond), CommandUrgency.Normal, ++_ticket);
         driver.Command(Capability.WriteSetPoint, Told(Capability.WriteSetPoint, decision.SetPoint), CommandUrgency.Normal, ++_ticket);
+        _isComingDown = false;
         _toldSetPoint = decision.SetPoint;
         _toldRate = decision.RateMilliPascalsPerSecond;
         Tell(Capability.Control, SafetyAction.Control, nowMicros);
     }
 
-    private void Vent(SafetyAction action, long nowMicros)
+    private void Vent(in Decision decision, long nowMicros)
     {
-        bool first = _told is SafetyAction.Control or SafetyAction.Isolate;
-        bool harder = action == SafetyAction.Dump && _told != SafetyAction.Dump;
+        if (decision.Action == SafetyAction.Vent && MustComeDownSlowly(decision))
+        {
+            if (!_isComingDown)
+                ComeDown(decision, nowMicros);
+            return;
+        }
+
+        bool first = _isComingDown || _told is SafetyAction.Control or SafetyAction.Isolate;
+        bool harder = decision.Action == SafetyAction.Dump && _told != SafetyAction.Dump;
         bool unheard = driver.Fitted.Definition.Can(Capability.ReadMode)
             ? _report.Mode != SourceMode.Venting
-            : action != SafetyAction.Rest;
-        _told = action;
+            : decision.Action != SafetyAction.Rest;
+        _told = decision.Action;
+        _isComingDown = false;
         if (!first && !harder && !(unheard && nowMicros - _ventToldMicros >= VentAgainMicros))
             return;
         _ventToldMicros = nowMicros;
-        Tell(Capability.Vent, action, nowMicros);
+        Tell(Capability.Vent, decision.Action, nowMicros);
+    }
+
+    /// <summary>Whether a vent that is allowed to take its time still has to: a source's own vent knows no rate.</summary>
+    private bool MustComeDownSlowly(in Decision decision)
+    {
+        InstrumentDefinition definition = driver.Fitted.Definition;
+        bool regulates = _isComingDown || _told is SafetyAction.Control or SafetyAction.Isolate;
+        bool can = definition.Can(Capability.WriteRate) && definition.Can(Capability.WriteSetPoint) && Sensor.IsGood;
+        double near = decision.RateMilliPascalsPerSecond / 1000.0 * SecondsOfFreeVent;
+        return regulates && can && (Sensor.Value - atmosphere).Magnitude().Pascals > near;
+    }
+
+    private void ComeDown(in Decision decision, long nowMicros)
+    {
+        _isComingDown = true;
+        driver.Command(Capability.WriteRate, ToldRate(decision.RateMilliPascalsPerSecond), CommandUrgency.Normal, ++_ticket);
+        driver.Command(Capability.WriteSetPoint, Told(Capability.WriteSetPoint, atmosphere), CommandUrgency.Normal, ++_ticket);
+        Tell(Capability.Control, SafetyAction.Vent, nowMicros);
     }
 
     private void Tell(Capability capability, SafetyAction action, long nowMicros)

@@ -1,0 +1,8 @@
+namespace Barostep.Simulators.Instruments;
+
+/// <summary>What the plant shows to an instrument's sensors in one step.</summary>
+/// <param name="NowMicros">End of the step.</param>
+/// <param name="GaugePa">Gauge pressure of the gas, Pa.</param>
+/// <param name="AtmospherePa">Absolute pressure of the room, Pa.</param>
+/// <param name="LoopCurrentA">Current through the multimeter with the transmitter's noise, A.</param>
+public readonly record struct Surroundings(long NowMicros, double GaugePa, double AtmospherePa, double LoopCurrentA);

@@ -1,0 +1,22 @@
+using System.Globalization;
+
+namespace Barostep.Simulators.Terminal;
+
+/// <summary>The true state as CSV; every row is written through at once, so that a killed bench leaves all of them.</summary>
+internal sealed class TruthFile : IDisposable
+{
+    private readonly StreamWriter _writer;
+
+    /// <exception cref="IOException">The file cannot be made.</exception>
+    public TruthFile(string path)
+    {
+        _writer = new StreamWriter(path) { AutoFlush = true, NewLine = "\n" };
+        _writer.WriteLine("t_s,pressure_pa_abs,gas_temperature_k,wall_temperature_k,mass_kg,fill_opening,vent_opening,vacuum_opening,dump_opening,atmosphere_pa,supply_pa,transmitter_a");
+    }
+
+    public void Write(TrueState s) => _writer.WriteLine(string.Create(
+        CultureInfo.InvariantCulture,
+        $"{s.TimeMicros * 1e-6:0.000},{s.PressurePa:0.000},{s.GasTemperatureK:0.0000},{s.WallTemperatureK:0.0000},{s.MassKg:0.000000000},{s.FillOpening:0.00000},{s.VentOpening:0.00000},{s.VacuumOpening:0.00000},{s.DumpOpening:0.00000},{s.AtmospherePa:0.0},{s.SupplyPa:0.0},{s.TransmitterCurrentA:0.000000000}"));
+
+    public void Dispose() => _writer.Dispose();
+}

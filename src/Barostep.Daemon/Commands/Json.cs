@@ -1,0 +1,14 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary>How commands write JSON.</summary>
+internal static class Json
+{
+    public static readonly JsonSerializerOptions Indented = new()
+    {
+        WriteIndented = true,
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+}

@@ -1,0 +1,13 @@
+using System.CommandLine;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary>Options that several commands have, worded once.</summary>
+internal static class Options
+{
+    public static Option<string?> Config() => new("--config") { Description = "configuration folder; without it the one that came with the program" };
+
+    public static Option<string?> Out() => new("--out") { Description = "folder for run.json, readings.csv and journal.jsonl" };
+
+    public static Option<bool> Json() => new("--json") { Description = "one JSON document on standard output and nothing else there" };
+}

@@ -1,0 +1,62 @@
+using System.CommandLine;
+using Barostep.Configuration;
+using Barostep.Daemon.Hosting;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Serilog.Events;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary><c>serve</c>: the daemon.</summary>
+internal static class ServeCommand
+{
+    public static Command Build(CommandIo io)
+    {
+        Option<string?> config = Options.Config();
+        Option<string?> ports = new("--ports") { Description = "folder in which the bench files' port names are links; without it they are paths" };
+        var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports };
+        command.SetAction(async (arguments, _) =>
+        {
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            if (workshop.Daemon.Benches.Count == 0)
+                throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
+            await ServeAsync(io, workshop, arguments.GetValue(ports));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string? ports)
+    {
+        string state = Path.GetFullPath(workshop.Daemon.StateFolder);
+        Directory.CreateDirectory(state);
+        HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Daemon.LogLevel), Path.Combine(state, "barostep.log"));
+        foreach (string name in workshop.Daemon.Benches)
+        {
+            builder.Services.AddSingleton<IHostedService>(services => new BenchService(
+                workshop.Benches[name],
+                workshop,
+                ports,
+                services.GetRequiredService<OperatorLifetime>(),
+                services.GetRequiredService<TimeProvider>(),
+                services.GetRequiredService<ILogger<BenchService>>()));
+        }
+
+        using IHost host = builder.Build();
+        OperatorLifetime signals = host.Services.GetRequiredService<OperatorLifetime>();
+        await host.StartAsync();
+        foreach (BenchService bench in host.Services.GetServices<IHostedService>().OfType<BenchService>())
+            await bench.ExecuteTask!;
+        await host.StopAsync();
+    }
+
+    private static LogEventLevel LevelOf(Configuration.LogLevel level) => level switch
+    {
+        Configuration.LogLevel.Debug => LogEventLevel.Debug,
+        Configuration.LogLevel.Information => LogEventLevel.Information,
+        Configuration.LogLevel.Warning => LogEventLevel.Warning,
+        Configuration.LogLevel.Error => LogEventLevel.Error,
+        _ => throw new ArgumentOutOfRangeException(nameof(level)),
+    };
+}

@@ -1,0 +1,170 @@
+using System.CommandLine;
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using Barostep.Configuration;
+using Barostep.Daemon.Hosting;
+using Barostep.Daemon.Lines;
+using Barostep.Daemon.Output;
+using Barostep.Daemon.Sweeps;
+using Barostep.Procedures;
+using Barostep.Simulators;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
+using Serilog.Events;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary><c>demo</c> and <c>sweep</c>: one run in the foreground.</summary>
+internal static class SweepCommands
+{
+    private const string DemoDevice = "transmitter-16bar";
+    private const string DemoProcedure = "eleven-point";
+
+    public static Command Demo(CommandIo io)
+    {
+        Option<string?> config = Options.Config();
+        Option<string?> output = Options.Out();
+        Option<ulong> seed = new("--seed") { Description = "seed of the simulated noise; the same seed gives the same readings", DefaultValueFactory = _ => 1 };
+        Option<bool> realTime = new("--real-time") { Description = "through real pseudo-terminals, against the simulator in its own process" };
+        Option<string?> truth = new("--truth") { Description = "with --real-time: file for the true state of the simulated gas, as CSV" };
+        Option<string> procedure = new("--procedure") { Description = "procedure to run", DefaultValueFactory = _ => DemoProcedure };
+        Option<bool> json = Options.Json();
+        var command = new Command("demo", "Calibrates a transmitter on a simulated bench; no hardware is touched.")
+        {
+            output, seed, realTime, truth, procedure, json, config,
+        };
+        command.SetAction(async (arguments, _) =>
+        {
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            SweepJob job = Prepare(
+                workshop, "demo", DemoDevice, arguments.GetValue(procedure)!, SeededId(arguments.GetValue(seed)), simulated: true);
+            RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
+            bool asJson = arguments.GetValue(json);
+            if (!arguments.GetValue(realTime))
+                return await Virtual(io, job, arguments.GetValue(seed), folder, asJson);
+            using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
+            return await RealTime(io, job, bench.Ports, folder, folder?.StorePath, asJson);
+        });
+        return command;
+    }
+
+    public static Command Sweep(CommandIo io)
+    {
+        Option<string> bench = new("--bench") { Description = "bench to run on", Required = true };
+        Option<string> device = new("--device") { Description = "device under test", Required = true };
+        Option<string> procedure = new("--procedure") { Description = "procedure to run", Required = true };
+        Option<string?> ports = new("--ports") { Description = "folder in which the bench file's port names are links; without it they are paths" };
+        Option<string?> output = Options.Out();
+        Option<string?> config = Options.Config();
+        Option<bool> json = Options.Json();
+        var command = new Command("sweep", "Runs one calibration in the foreground.")
+        {
+            bench, device, procedure, output, ports, config, json,
+        };
+        command.SetAction(async (arguments, _) =>
+        {
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            SweepJob job = Prepare(
+                workshop,
+                arguments.GetValue(bench)!,
+                arguments.GetValue(device)!,
+                arguments.GetValue(procedure)!,
+                Guid.CreateVersion7().ToString(),
+                simulated: arguments.GetValue(ports) is not null);
+            RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
+            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), arguments.GetValue(json));
+        });
+        return command;
+    }
+
+    /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
+    private static SweepJob Prepare(
+        WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated)
+    {
+        BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
+        DeviceDefinition ofDevice = ConfigurationFolder.Named(workshop.Devices, "device", device);
+        Procedure by = ConfigurationFolder.Named(workshop.Procedures, "procedure", procedure);
+        IReadOnlyList<ConfigurationError> errors = RunCheck.Check(onBench, ofDevice, by, workshop.Origins);
+        if (errors.Count > 0)
+            throw new RefusedException(string.Join('\n', errors));
+        return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated);
+    }
+
+    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, bool json)
+    {
+        SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
+        long began = TimeProvider.System.GetTimestamp();
+        VirtualSweep? sweep = null;
+        var order = new SweepOrder(
+            job,
+            (run, signals) =>
+            {
+                sweep = new VirtualSweep(run, bench);
+                return sweep.Run(signals.Stop);
+            },
+            bench.NowMicros,
+            folder,
+            folder?.StorePath,
+            json);
+        int code = await Run(io, order);
+        double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
+        double simulated = (sweep?.NowMicros ?? 0) / 1e6;
+        await io.Error.WriteLineAsync(string.Create(
+            CultureInfo.InvariantCulture,
+            $"{TimeSpan.FromSeconds(simulated):h\\:mm\\:ss} of bench time in {real:F1} s: {simulated / real:F0} times real time"));
+        return code;
+    }
+
+    private static Task<int> RealTime(CommandIo io, SweepJob job, string? ports, RunFolder? folder, string? store, bool json)
+    {
+        IReadOnlyList<LineAddress> addresses = BenchLines.AddressesOf(job.Bench, ports);
+        return Run(io, new SweepOrder(
+            job,
+            (run, signals) =>
+            {
+                using var loop = new RealTimeLoop(run.Bench, addresses, TimeProvider.System);
+                loop.Run(
+                    (now, person) =>
+                    {
+                        run.Cycle(now, person, confirmed: true);
+                        return !run.Ended;
+                    },
+                    signals.Stop,
+                    signals.Dump);
+                return run.Finish(TimeProvider.System.NowMicros());
+            },
+            TimeProvider.System.NowMicros(),
+            folder,
+            store,
+            json));
+    }
+
+    private static async Task<int> Run(CommandIo io, SweepOrder order)
+    {
+        HostApplicationBuilder builder = ProgramHost.Builder(io, LogEventLevel.Error, order.Folder?.LogPath);
+        builder.Services.AddSingleton(order);
+        builder.Services.AddSingleton<SweepService>();
+        builder.Services.AddHostedService(services => services.GetRequiredService<SweepService>());
+        using IHost host = builder.Build();
+        await host.StartAsync();
+        await host.WaitForShutdownAsync();
+        return host.Services.GetRequiredService<SweepService>().ExitCode;
+    }
+
+    private static string StateStore(WorkshopConfiguration workshop)
+    {
+        string folder = Path.GetFullPath(workshop.Daemon.StateFolder);
+        Directory.CreateDirectory(folder);
+        return Path.Combine(folder, "records.sqlite");
+    }
+
+    /// <summary>A simulated run is named by its seed, so that it repeats to the letter. The form is a UUID of version 8.</summary>
+    private static string SeededId(ulong seed)
+    {
+        byte[] hash = SHA256.HashData(Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"simulated run {seed}")));
+        hash[6] = (byte)((hash[6] & 0x0F) | 0x80);
+        hash[8] = (byte)((hash[8] & 0x3F) | 0x80);
+        return new Guid(hash.AsSpan(0, 16), bigEndian: true).ToString();
+    }
+}

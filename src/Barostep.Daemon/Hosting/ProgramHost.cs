@@ -1,0 +1,63 @@
+using Barostep.Daemon.Commands;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
+using OpenTelemetry;
+using OpenTelemetry.Metrics;
+using OpenTelemetry.Resources;
+using OpenTelemetry.Trace;
+using Serilog;
+using Serilog.Events;
+using Serilog.Formatting.Compact;
+
+namespace Barostep.Daemon.Hosting;
+
+/// <summary>Puts a host together as every long-running command needs it: log, telemetry, signals.</summary>
+internal static class ProgramHost
+{
+    /// <summary>Longer than any vent: a host that gives up sooner would leave pressure behind.</summary>
+    private static readonly TimeSpan ShutdownTimeout = TimeSpan.FromMinutes(6);
+
+    /// <param name="io">Where people are written to.</param>
+    /// <param name="console">Least level that people at the terminal see.</param>
+    /// <param name="logPath">File that gets everything as one JSON object a line; null for none.</param>
+    public static HostApplicationBuilder Builder(CommandIo io, LogEventLevel console, string? logPath)
+    {
+        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings
+        {
+            ApplicationName = "barostep",
+        });
+        builder.Services.AddSerilog(Logger(console, logPath));
+        builder.Services.AddSingleton(io);
+        builder.Services.AddSingleton(TimeProvider.System);
+        builder.Services.AddSingleton<OperatorLifetime>();
+        builder.Services.AddSingleton<IHostLifetime>(services => services.GetRequiredService<OperatorLifetime>());
+        builder.Services.Configure<HostOptions>(options => options.ShutdownTimeout = ShutdownTimeout);
+        AddTelemetry(builder.Services);
+        return builder;
+    }
+
+    private static Serilog.Core.Logger Logger(LogEventLevel console, string? logPath)
+    {
+        LoggerConfiguration configuration = new LoggerConfiguration()
+            .MinimumLevel.Debug()
+            .MinimumLevel.Override("Microsoft", LogEventLevel.Warning)
+            .WriteTo.Console(
+                restrictedToMinimumLevel: console,
+                standardErrorFromLevel: LogEventLevel.Verbose,
+                formatProvider: System.Globalization.CultureInfo.InvariantCulture);
+        if (logPath is not null)
+            configuration = configuration.WriteTo.File(new CompactJsonFormatter(), logPath, rollOnFileSizeLimit: true, retainedFileCountLimit: 10);
+        return configuration.CreateLogger();
+    }
+
+    /// <summary>Nothing leaves the machine unless the standard variable names a collector.</summary>
+    private static void AddTelemetry(IServiceCollection services)
+    {
+        OpenTelemetryBuilder telemetry = services.AddOpenTelemetry()
+            .ConfigureResource(resource => resource.AddService("barostep", serviceVersion: ProgramVersion.Text))
+            .WithMetrics(metrics => metrics.AddMeter(Telemetry.Name))
+            .WithTracing(tracing => tracing.AddSource(Telemetry.Name));
+        if (Environment.GetEnvironmentVariable("OTEL_EXPORTER_OTLP_ENDPOINT") is { Length: > 0 })
+            telemetry.UseOtlpExporter();
+    }
+}

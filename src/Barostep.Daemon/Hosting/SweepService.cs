@@ -1,0 +1,97 @@
+using Barostep.Control;
+using Barostep.Daemon.Commands;
+using Barostep.Daemon.Lines;
+using Barostep.Daemon.Output;
+using Barostep.Daemon.Sweeps;
+using Barostep.Evaluation;
+using Barostep.Records;
+using Barostep.Safety;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+
+namespace Barostep.Daemon.Hosting;
+
+/// <summary>How one sweep is done and shown.</summary>
+/// <param name="Job">What is done.</param>
+/// <param name="PassTime">Runs it to the end, on virtual or real time.</param>
+/// <param name="StartMicros">The monotonic clock at the start of that time.</param>
+/// <param name="Folder">Where its files go; null for nowhere.</param>
+/// <param name="StorePath">The records it is added to; null for none.</param>
+/// <param name="Json">One document instead of a table.</param>
+internal sealed record SweepOrder(
+    SweepJob Job,
+    Func<SweepRun, OperatorLifetime, RunRecord> PassTime,
+    long StartMicros,
+    RunFolder? Folder,
+    string? StorePath,
+    bool Json);
+
+/// <summary>Does one sweep, leaves its files behind, and ends the program with the code that says how it went.</summary>
+internal sealed class SweepService(
+    SweepOrder order,
+    CommandIo io,
+    OperatorLifetime signals,
+    IHostApplicationLifetime application,
+    TimeProvider time,
+    ILogger<SweepService> log) : BackgroundService
+{
+    /// <summary>The program's exit code, once the sweep is over.</summary>
+    public int ExitCode { get; private set; } = ExitCodes.InstrumentFailure;
+
+    protected override async Task ExecuteAsync(CancellationToken stoppingToken)
+    {
+        try
+        {
+            // The control cycle keeps a thread for itself: a busy pool must not make it late.
+            ExitCode = await Task.Factory.StartNew(Run, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
+        }
+        catch (RefusedException refused)
+        {
+            ExitCode = ExitCodes.Refused;
+            await io.Error.WriteLineAsync(refused.Message);
+        }
+        finally
+        {
+            application.StopApplication();
+        }
+    }
+
+    private int Run()
+    {
+        DateTimeOffset startedUtc = time.GetUtcNow();
+        JournalFile file = order.Folder is { } folder ? new FileJournal(folder.JournalPath) : new MemoryJournalFile();
+        using var journal = new SafetyJournal(file, JournalHead.Genesis, wasLeftOpen: false);
+        using var telemetry = new TelemetryWatcher(order.Job, startedUtc, order.StartMicros);
+        using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
+        ResultTable? table = order.Json ? null : new ResultTable(io.Out, order.Job.Device);
+        Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(order.Job.Bench);
+        var watchers = new List<IRunWatcher>
+        {
+            new ConsoleWatcher(order.Job.Device, atmosphere, table, io.Error, io.IsInteractive, time),
+            telemetry,
+            new LogWatcher(log),
+        };
+        var run = new SweepRun(order.Job, journal, SafetyState.Initial, startedUtc, order.StartMicros, watchers);
+        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, run.Record(order.StartMicros));
+        if (keeper is not null)
+            watchers.Add(keeper);
+        table?.WriteTitle(run.Record(order.StartMicros));
+        table?.WriteHead();
+
+        RunRecord record = order.PassTime(run, signals);
+        RunResult result = RunEvaluation.Evaluate(record);
+        order.Folder?.Write(result);
+        keeper?.End(record);
+        if (order.Json)
+            WriteJson(result);
+        table?.WriteClosing(result);
+        return ExitCodes.Of(result);
+    }
+
+    private void WriteJson(RunResult result)
+    {
+        using var buffer = new MemoryStream();
+        RunJson.Write(buffer, result);
+        io.Out.WriteLine(System.Text.Encoding.UTF8.GetString(buffer.ToArray()));
+    }
+}

@@ -1,0 +1,70 @@
+using System.Diagnostics;
+using System.Globalization;
+
+namespace Barostep.Daemon.Sweeps;
+
+/// <summary>The simulated bench in a process of its own, behind pseudo-terminals.</summary>
+internal sealed class BenchProcess : IDisposable
+{
+    private static readonly TimeSpan Startup = TimeSpan.FromSeconds(20);
+
+    private readonly Process process;
+    private readonly DirectoryInfo folder;
+
+    private BenchProcess(Process process, DirectoryInfo folder)
+    {
+        this.process = process;
+        this.folder = folder;
+    }
+
+    /// <summary>Folder with one link per instrument.</summary>
+    public string Ports => folder.FullName;
+
+    /// <summary>Starts the program that lies beside this one, and waits until its ports can be opened.</summary>
+    /// <param name="bench">Name of the simulated bench.</param>
+    /// <param name="seed">Seed of its noise.</param>
+    /// <param name="truthPath">Where it writes the true state of the gas; null for nowhere.</param>
+    /// <exception cref="RefusedException">It did not start; the message has its own words.</exception>
+    public static BenchProcess Start(string bench, ulong seed, string? truthPath)
+    {
+        DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-ports-");
+        var start = new ProcessStartInfo(Host())
+        {
+            RedirectStandardInput = true,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
+        start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "barostep-bench.dll"));
+        foreach (string argument in new[]
+        {
+            "--bench", bench, "--ports", folder.FullName, "--seed", seed.ToString(CultureInfo.InvariantCulture), "--until-stdin-closes",
+        })
+            start.ArgumentList.Add(argument);
+        if (truthPath is not null)
+        {
+            start.ArgumentList.Add("--truth");
+            start.ArgumentList.Add(truthPath);
+        }
+
+        Process process = Process.Start(start)!;
+        var started = new BenchProcess(process, folder);
+        Task<string?> ready = process.StandardOutput.ReadLineAsync();
+        if (ready.Wait(Startup) && ready.Result == "ready")
+            return started;
+        string said = process.HasExited ? process.StandardError.ReadToEnd().Trim() : "it did not become ready in time";
+        started.Dispose();
+        throw new RefusedException($"the simulated bench did not start: {said}");
+    }
+
+    /// <summary>Ends the process by closing its input, and removes the ports' folder.</summary>
+    public void Dispose()
+    {
+        process.StandardInput.Close();
+        if (!process.WaitForExit(TimeSpan.FromSeconds(5)))
+            process.Kill();
+        process.Dispose();
+        folder.Delete(recursive: true);
+    }
+
+    private static string Host() => Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet";
+}
