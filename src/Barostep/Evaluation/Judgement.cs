@@ -13,9 +13,9 @@ public static class Judgement
         if (failed > 0)
             reasons.Add(Invariant($"{failed} of {points.Count} points outside the limit"));
         AddUndecided(points, reasons);
-        int planned = PlannedPoints(record);
-        if (points.Count < planned)
-            reasons.Add(Invariant($"{points.Count} points read where the procedure has at least {planned}"));
+        int missing = MissingPoints(record, points);
+        if (missing > 0)
+            reasons.Add(Invariant($"{missing} of {PlannedPoints(record)} points not read"));
         if (record.Outcome != RunOutcome.Completed)
             reasons.Insert(0, record.OutcomeReason.Length == 0 ? OutcomeInWords(record.Outcome) : $"{OutcomeInWords(record.Outcome)}: {record.OutcomeReason}");
 
@@ -48,11 +48,28 @@ public static class Judgement
             reasons.Add(Invariant($"half or more of the samples void at {voids} of {points.Count} points"));
     }
 
-    // The top point may be read once for both series, so the descending one can be shorter by one.
-    private static int PlannedPoints(RunRecord record)
+    private static int PlannedPoints(RunRecord record) =>
+        record.Procedure.PointsOfSpan.Count * record.Procedure.Cycles * (record.Procedure.Descending ? 2 : 1);
+
+    // The top point may have been read once for both series, so there the descending reading is not missed.
+    private static int MissingPoints(RunRecord record, IReadOnlyList<PointResult> points)
     {
-        int ascending = record.Procedure.PointsOfSpan.Count;
-        return record.Procedure.Cycles * (record.Procedure.Descending ? (2 * ascending) - 1 : ascending);
+        HashSet<(int Cycle, SeriesDirection Direction, long Nominal)> read =
+            [.. points.Select(point => (point.Cycle, point.Direction, Nominal.Key(record.Device, point.NominalPascals)))];
+        int missing = 0;
+        for (int cycle = 1; cycle <= record.Procedure.Cycles; cycle++)
+        {
+            for (int i = 0; i < record.Procedure.PointsOfSpan.Count; i++)
+            {
+                long nominal = Nominal.KeyOfShare(record.Procedure.PointsOfSpan[i]);
+                bool up = read.Contains((cycle, SeriesDirection.Ascending, nominal));
+                bool top = i == record.Procedure.PointsOfSpan.Count - 1;
+                bool down = (top && up) || read.Contains((cycle, SeriesDirection.Descending, nominal));
+                missing += (up ? 0 : 1) + (down || !record.Procedure.Descending ? 0 : 1);
+            }
+        }
+
+        return missing;
     }
 
     private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);

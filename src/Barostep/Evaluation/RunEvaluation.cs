@@ -26,7 +26,7 @@ public static class RunEvaluation
     {
         DeviceDefinition device = record.Device;
         PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, point))];
-        points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(points, point) })];
+        points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(device, points, point) })];
         (Conformity conformity, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
         return new RunResult
         {
@@ -40,8 +40,8 @@ public static class RunEvaluation
                 .Where(point => point.HysteresisOfSpan is not null)
                 .MaxBy(point => Math.Abs(point.HysteresisOfSpan!.Value))?.HysteresisOfSpan,
             Repeatability = new Repeatability(
-                RepeatabilityIn(points, SeriesDirection.Ascending),
-                RepeatabilityIn(points, SeriesDirection.Descending)),
+                RepeatabilityIn(device, points, SeriesDirection.Ascending),
+                RepeatabilityIn(device, points, SeriesDirection.Descending)),
             Zero = ZeroOf(device, record.Zeros),
             Line = LineThrough(device, points),
         };
@@ -82,26 +82,25 @@ public static class RunEvaluation
             Statistics.StandardDeviation(errors));
     }
 
-    private static double? HysteresisAt(IReadOnlyList<PointResult> points, PointResult point)
+    private static double? HysteresisAt(DeviceDefinition device, IReadOnlyList<PointResult> points, PointResult point)
     {
-        double? up = ErrorAt(points, point, SeriesDirection.Ascending);
-        double? down = ErrorAt(points, point, SeriesDirection.Descending);
+        double? up = ErrorAt(device, points, point, SeriesDirection.Ascending);
+        double? down = ErrorAt(device, points, point, SeriesDirection.Descending);
         return down - up;
     }
 
-    // Nominals of one run come from one list, so equal ones are equal bit for bit.
-    private static double? ErrorAt(IReadOnlyList<PointResult> points, PointResult at, SeriesDirection direction) =>
+    private static double? ErrorAt(DeviceDefinition device, IReadOnlyList<PointResult> points, PointResult at, SeriesDirection direction) =>
         points.FirstOrDefault(point => point.Cycle == at.Cycle
             && point.Direction == direction
-            && point.NominalPascals.Equals(at.NominalPascals)
+            && Nominal.Key(device, point.NominalPascals) == Nominal.Key(device, at.NominalPascals)
             && point.Values is not null)?.Values!.ErrorOfSpan;
 
-    private static double? RepeatabilityIn(IEnumerable<PointResult> points, SeriesDirection direction)
+    private static double? RepeatabilityIn(DeviceDefinition device, IEnumerable<PointResult> points, SeriesDirection direction)
     {
         double? largest = null;
-        foreach (IGrouping<double, PointResult> same in points
+        foreach (IGrouping<long, PointResult> same in points
             .Where(point => point.Direction == direction && point.Values is not null)
-            .GroupBy(point => point.NominalPascals))
+            .GroupBy(point => Nominal.Key(device, point.NominalPascals)))
         {
             double[] errors = [.. same.Select(point => point.Values!.ErrorOfSpan)];
             if (errors.Length > 1)

@@ -250,10 +250,36 @@ public sealed class RunEvaluationTests
         RunResult empty = RunEvaluation.Evaluate(record with { Points = [], Zeros = [] });
 
         Assert.Equal(Conformity.NotDecided, lacking.Conformity);
-        Assert.Equal(["9 points read where the procedure has at least 11"], lacking.Reasons);
+        Assert.Equal(["3 of 12 points not read"], lacking.Reasons);
         Assert.Equal(Conformity.NotDecided, empty.Conformity);
+        Assert.Equal(["12 of 12 points not read"], empty.Reasons);
         Assert.Null(empty.LargestError);
         Assert.Null(empty.Line);
         Assert.Null(empty.Zero.ShiftOfSpan);
+    }
+
+    [Fact]
+    public void One_missing_point_is_missed_unless_the_top_was_read_once_for_both_series()
+    {
+        RunRecord record = SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, _) => 0);
+
+        for (int without = 1; without <= 12; without++)
+        {
+            RunResult result = RunEvaluation.Evaluate(record with { Points = [.. record.Points.Where(point => point.Index != without)] });
+            Assert.Equal(without == 7 ? Conformity.Passed : Conformity.NotDecided, result.Conformity);
+        }
+    }
+
+    [Fact]
+    public void Nominals_that_differ_by_rounding_are_one_nominal()
+    {
+        RunRecord record = SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, direction, _) => direction == SeriesDirection.Descending ? 0.001 : 0);
+        RunResult result = RunEvaluation.Evaluate(record with
+        {
+            Points = [.. record.Points.Select(point => point.Direction == SeriesDirection.Descending ? point with { NominalPascals = point.NominalPascals + 1e-5 } : point)],
+        });
+
+        Assert.All(result.Points, point => Assert.Equal(0.001, point.HysteresisOfSpan!.Value, 1e-12));
+        Assert.Equal(Conformity.Passed, result.Conformity);
     }
 }
