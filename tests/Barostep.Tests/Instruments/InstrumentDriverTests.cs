@@ -73,7 +73,7 @@ public class InstrumentDriverTests
         int before = bench.Requests.Count(r => r == "P?");
         bench.RunTo(12 * Second);
         Assert.Equal(before, bench.Requests.Count(r => r == "P?"));
-        Assert.Equal(SourceMode.Control, bench.Of(Capability.ReadMode).First().Mode);
+        Assert.Equal(SourceMode.Controlling, bench.Of(Capability.ReadMode).First().Mode);
     }
 
     [Fact]

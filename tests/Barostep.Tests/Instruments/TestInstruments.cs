@@ -26,7 +26,7 @@ internal static class TestInstruments
             ["bar"] = new(PressureUnit.Bar, PressureReference.Gauge),
             ["bara"] = new(PressureUnit.Bar, PressureReference.Absolute),
         },
-        ModeWords = new Dictionary<string, SourceMode> { ["CTRL"] = SourceMode.Control, ["VENT"] = SourceMode.Vent },
+        ModeWords = new Dictionary<string, SourceMode> { ["CTRL"] = SourceMode.Controlling, ["VENT"] = SourceMode.Venting },
     };
 
     public static FittedInstrument Fitted(InstrumentDefinition definition, string port = "test", string? serial = "W1207") =>
