@@ -87,6 +87,47 @@ public class FaultTests
     }
 
     [Fact]
+    public void A_flood_beyond_the_line_leaves_no_backlog()
+    {
+        _bench.Inject("fault controller garbage 50000");
+        _bench.AdvanceTo(_bench.NowMicros + 1_000_000);
+        byte[] buffer = new byte[4096];
+        Assert.InRange(_controller.Port.HostRead(buffer), 1_800, 1_920);
+        _bench.Inject("fault controller garbage 0");
+        _bench.AdvanceTo(_bench.NowMicros + 10_000);
+        _controller.Port.HostRead(buffer);
+        Assert.Equal(Identity, Ask());
+    }
+
+    [Fact]
+    public void Random_bytes_never_stop_an_instrument_from_answering()
+    {
+        Barostep.Simulators.Instruments.Pcg32 random = new(5, 5);
+        const string Likely = ">07PWBGAEIU\r\n*?:;, SOURPRESTAG0123456789.+-e";
+        byte[] bytes = new byte[20_000];
+        foreach (Barostep.Simulators.Wire.SimulatedPort port in _bench.Ports)
+        {
+            for (int i = 0; i < bytes.Length; i++)
+            {
+                bytes[i] = random.NextBelow(8) == 0 ? (byte)random.Next() : (byte)Likely[random.NextBelow(Likely.Length)];
+            }
+
+            port.HostWrite(bytes);
+        }
+
+        _bench.AdvanceTo(60_000_000);
+        byte[] buffer = new byte[100_000];
+        foreach (Barostep.Simulators.Wire.SimulatedPort port in _bench.Ports)
+        {
+            port.HostRead(buffer);
+        }
+
+        _controller.Send(string.Empty);
+        Assert.Equal(Identity, Ask());
+        Assert.StartsWith("<07IINDIC", _reference.Ask(">07IEE"), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_pulled_cable_is_silent_until_it_is_back()
     {
         _bench.Inject("fault controller disconnect");

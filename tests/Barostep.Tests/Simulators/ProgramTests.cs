@@ -73,6 +73,10 @@ public sealed class ProgramTests : IDisposable
     [InlineData("--ports", "x")]
     [InlineData("--bench", "demo", "--ports", "x", "--baud", "7")]
     [InlineData("--bench", "demo", "--ports", "x", "--frobnicate")]
+    [InlineData("--bench", "demo", "--ports", "/proc/nowhere")]
+    [InlineData("--bench", "demo", "--ports", "/tmp", "--truth", "/proc/nowhere/truth.csv")]
+    [InlineData("--bench", "demo", "--ports", "/tmp", "--faults", "/proc/nowhere")]
+    [InlineData("--bench", "nowhere", "--ports", "/tmp")]
     public async Task Wrong_options_end_it_with_2(params string[] arguments)
     {
         (int code, string error) = await Refused(arguments);
