@@ -10,7 +10,15 @@ internal sealed class TruthFile : IDisposable
     /// <exception cref="IOException">The file cannot be made.</exception>
     public TruthFile(string path)
     {
-        _writer = new StreamWriter(path) { AutoFlush = true, NewLine = "\n" };
+        try
+        {
+            _writer = new StreamWriter(path) { AutoFlush = true, NewLine = "\n" };
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw new IOException($"--truth {path}: the file cannot be made ({e.Message}): write a path that can be written to");
+        }
+
         _writer.WriteLine("t_s,pressure_pa_abs,gas_temperature_k,wall_temperature_k,mass_kg,fill_opening,vent_opening,vacuum_opening,dump_opening,atmosphere_pa,supply_pa,transmitter_a");
     }
 
