@@ -51,6 +51,15 @@ public class JournalReportTests
             part => Assert.Contains(part, text, StringComparison.Ordinal));
     }
 
+    [Fact]
+    public void What_people_typed_cannot_steer_a_terminal()
+    {
+        StringWriter writer = new();
+        Report(new SampleJournal().Begin().Append(1, new NotePayload(1, "mallory", "fine\n  Trips\u001b[2J")))
+            .Write(writer, PressureUnit.Bar, PressureReference.Gauge, Pressure.StandardAtmosphere);
+        Assert.Contains("mallory: fine\\u000a  Trips\\u001b[2J", writer.ToString(), StringComparison.Ordinal);
+    }
+
     private static SampleJournal Night() => new SampleJournal()
         .Begin()
         .Append(0, new RunStartPayload("r-17", "pump-station transmitter", "ten points", "I. Kowalska"))
