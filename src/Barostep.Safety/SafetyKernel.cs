@@ -77,7 +77,8 @@ public static class SafetyKernel
             causes |= LimitChecks.Proposal(seen.Intent, highest, limits.EffectiveFloor) | HostChecks.Void(state, seen);
         if (state.Phase == GuardPhase.Safe && proofs.FarOutOfBand)
             causes = causes.With(Cause.RepressurisedWhileSafe);
-        if (!state.HasRun || !proofs.ReferenceFresh)
+        // An old reading is judged too: what it says against the bench does not get better with age.
+        if (!state.HasRun || !seen.Reference.IsGood)
             return causes;
 
         MotionTrack motion = next.Motion;

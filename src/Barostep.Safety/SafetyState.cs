@@ -92,12 +92,14 @@ public record struct SafetyState
     /// <summary>The state before the first cycle of a bench whose last stop was clean.</summary>
     public static SafetyState Initial => default;
 
-    /// <summary>The state before the first cycle, given the trips that were latched when the guard last ran (SR-24).</summary>
-    public static SafetyState AfterRestart(CauseSet latched, Cause firstCause, uint tripNumber) => new()
+    /// <summary>The state before the first cycle, given what was latched, and the ceiling that a person had lowered, when the guard last ran (SR-24).</summary>
+    public static SafetyState AfterRestart(CauseSet latched, Cause firstCause, uint tripNumber, Pressure? loweredCeiling = null) => new()
     {
         Latched = latched,
         FirstCause = firstCause,
         TripNumber = tripNumber,
+        LoweredCeiling = loweredCeiling.GetValueOrDefault(),
+        CeilingIsLowered = loweredCeiling is not null,
     };
 }
 

@@ -26,7 +26,7 @@ internal static class SensorChecks
         bool same = track.EverGood && reading.RawHash == track.RawHash;
         next.Identical = same && frozenCounts ? Math.Min(track.Identical + 1, int.MaxValue - 1) : 0;
         next.RawHash = reading.RawHash;
-        next.GoodAskedAtMicros = track.EverGood ? Math.Max(track.GoodAskedAtMicros, reading.AskedAtMicros) : reading.AskedAtMicros;
+        next.GoodAskedAtMicros = reading.AskedAtMicros;
         next.EverGood = true;
         FollowRate(ref next, reading, limits);
         return next;

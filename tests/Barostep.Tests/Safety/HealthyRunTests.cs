@@ -49,6 +49,40 @@ public sealed class HealthyRunTests
     }
 
     [Fact]
+    [Trait("SR", "20")]
+    public void The_fastest_rate_that_the_parts_stand_raises_no_cause_even_up_to_the_highest_set_point_and_into_vacuum()
+    {
+        Rig rig = Rig.Safe();
+        rig.Rate = rig.Limits.MaxRateMilliPascalsPerSecond;
+        foreach (double gauge in new double[] { 1_568_000, 0, -40_000, 800_000, 10_000, 1_568_000 })
+        {
+            rig.Ask(Rig.Gauge(gauge));
+            rig.Until(_ => Math.Abs(rig.Pascals - rig.Target.Pascals) < 500, 120);
+            rig.Run(6);
+        }
+
+        rig.Wants = IntentKind.Vent;
+        rig.Until(d => d.Phase == GuardPhase.Safe, 100);
+        Assert.Empty(rig.EverSeen);
+    }
+
+    [Fact]
+    [Trait("SR", "19")]
+    public void A_change_of_mind_half_way_raises_no_cause()
+    {
+        Rig rig = Rig.Safe();
+        for (int i = 0; i < 12; i++)
+        {
+            rig.Ask(Rig.Gauge(i % 2 == 0 ? 1_400_000 : 100_000));
+            rig.Run(7);
+            rig.Wants = i % 3 == 0 ? IntentKind.Isolate : IntentKind.Vent;
+            rig.Run(3);
+        }
+
+        Assert.Empty(rig.EverSeen);
+    }
+
+    [Fact]
     [Trait("SR", "11")]
     public void A_leak_test_isolates_and_a_small_leak_or_warming_gas_raises_no_cause()
     {
