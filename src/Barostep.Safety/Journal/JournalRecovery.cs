@@ -6,10 +6,11 @@ namespace Barostep.Safety;
 /// <param name="Fault">A torn tail, corruption, or null.</param>
 /// <param name="FileNumber">Number of the file; 0 where it does not begin with an open entry.</param>
 /// <param name="EndsCleanly">Whether the last entry is a clean stop and nothing follows it.</param>
-/// <param name="LatchIsKnown">Whether the three values below could be read; where not, the bench counts as tripped.</param>
+/// <param name="LatchIsKnown">Whether the values below could be read; where not, the bench counts as tripped.</param>
 /// <param name="Latched">Causes that were latched.</param>
 /// <param name="FirstCause">The first of them.</param>
 /// <param name="TripNumber">Number of the latest trip.</param>
+/// <param name="LoweredCeiling">A ceiling that a person had lowered; null where none had.</param>
 public sealed record JournalRecovery(
     JournalHead Head,
     long IntactBytes,
@@ -19,10 +20,14 @@ public sealed record JournalRecovery(
     bool LatchIsKnown,
     CauseSet Latched,
     Cause FirstCause,
-    uint TripNumber)
+    uint TripNumber,
+    Pressure? LoweredCeiling)
 {
     /// <summary>Whether the file may be continued, a torn tail cut off. Corruption needs a person's decision and another file.</summary>
     public bool MayContinue => Fault is null or { Kind: JournalFaultKind.TornTail };
+
+    /// <summary>The state in which the kernel begins. Its first observation tells of an unclean start, which latches by itself.</summary>
+    public SafetyState RestartState => SafetyState.AfterRestart(Latched, FirstCause, TripNumber, LoweredCeiling);
 
     /// <summary>Reads a file to its end or its first fault.</summary>
     public static JournalRecovery Scan(Stream stream, JournalHead? after = null)
@@ -31,18 +36,20 @@ public sealed record JournalRecovery(
         JournalEntry? opening = null;
         JournalEntry? last = null;
         JournalEntry? latch = null;
+        JournalEntry? limits = null;
         while (reader.TryRead(out JournalEntry? entry))
         {
             opening ??= entry.Kind == JournalKind.Open ? entry : null;
             latch = entry.Kind is JournalKind.Tick or JournalKind.State ? entry : latch;
+            limits = entry.Kind == JournalKind.Limits ? entry : limits;
             last = entry;
         }
 
         JournalRecovery found = new(
-            reader.Head, reader.IntactBytes, reader.Fault, 0, reader.Fault is null && last?.Kind == JournalKind.Stop, false, CauseSet.Empty, Cause.None, 0);
+            reader.Head, reader.IntactBytes, reader.Fault, 0, reader.Fault is null && last?.Kind == JournalKind.Stop, false, CauseSet.Empty, Cause.None, 0, null);
         try
         {
-            return WithLatch(opening is null ? found : found with { FileNumber = ((OpenPayload)opening.ReadPayload()).FileNumber }, latch);
+            return WithLatch(opening is null ? found : found with { FileNumber = ((OpenPayload)opening.ReadPayload()).FileNumber }, latch, limits);
         }
         catch (Exception problem) when (JournalReplay.IsUnreadable(problem))
         {
@@ -50,17 +57,35 @@ public sealed record JournalRecovery(
         }
     }
 
-    private static JournalRecovery WithLatch(JournalRecovery found, JournalEntry? latch)
+    private static JournalRecovery WithLatch(JournalRecovery found, JournalEntry? latch, JournalEntry? limits)
     {
         if (latch is null)
             return found;
         if (latch.Kind == JournalKind.State)
         {
             SafetyState state = ((StatePayload)latch.ReadPayload()).State;
-            return found with { LatchIsKnown = true, Latched = state.Latched, FirstCause = state.FirstCause, TripNumber = state.TripNumber };
+            return found with
+            {
+                LatchIsKnown = true,
+                Latched = state.Latched,
+                FirstCause = state.FirstCause,
+                TripNumber = state.TripNumber,
+                LoweredCeiling = state.CeilingIsLowered ? state.LoweredCeiling : null,
+            };
         }
 
         RecordedDecision decision = latch.ReadDecision();
-        return found with { LatchIsKnown = true, Latched = decision.Latched, FirstCause = decision.FirstCause, TripNumber = decision.TripNumber };
+        return found with
+        {
+            LatchIsKnown = true,
+            Latched = decision.Latched,
+            FirstCause = decision.FirstCause,
+            TripNumber = decision.TripNumber,
+            LoweredCeiling = Lowered(decision.EffectiveCeiling, limits),
+        };
     }
+
+    // Without the limits of its time, a ceiling in force counts as lowered: it may only be raised by a person.
+    private static Pressure? Lowered(Pressure inForce, JournalEntry? limits) =>
+        limits is not null && inForce >= ((LimitsPayload)limits.ReadPayload()).Limits.EffectiveCeiling ? null : inForce;
 }

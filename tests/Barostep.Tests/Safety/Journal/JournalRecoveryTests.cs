@@ -32,6 +32,19 @@ public class JournalRecoveryTests
     }
 
     [Fact]
+    public void A_lowered_ceiling_outlives_the_program()
+    {
+        Pressure lowered = Pressure.FromMilliPascals(400_000_000);
+        Assert.Null(Scan(new SampleJournal().Begin().Ticks(1, 2).Bytes).LoweredCeiling);
+        JournalRecovery found = Scan(new SampleJournal().Begin().Ticks(1, 2).Tick(3, decision => decision with { EffectiveCeiling = lowered }).Bytes);
+        Assert.Equal(lowered, found.LoweredCeiling);
+        Assert.Equal((true, lowered), (found.RestartState.CeilingIsLowered, found.RestartState.LoweredCeiling));
+
+        SafetyState state = SafetyState.AfterRestart(CauseSet.Empty, Cause.None, 3, lowered);
+        Assert.Equal(state, Scan(new SampleJournal().Begin().Append(1, new StatePayload(state)).Bytes).RestartState);
+    }
+
+    [Fact]
     public void Corruption_forbids_to_continue()
     {
         byte[] bytes = new SampleJournal().Begin().Ticks(1, 3).Bytes;
