@@ -170,6 +170,18 @@ public class JournalTamperTests
     }
 
     [Fact]
+    public void A_signed_head_of_an_earlier_file_is_not_sought_in_a_later_one()
+    {
+        SampleJournal first = new SampleJournal().Begin().Ticks(1, 4);
+        SampleJournal second = new SampleJournal(first.Chain.Head).Append(5, SampleJournal.Opening(2, freshStart: false)).Ticks(5, 3);
+
+        Assert.Null(SampleJournal.Reader(second.Bytes).Verify(first.Chain.Head));
+        JournalFault? fault = SampleJournal.Reader(second.Bytes).Verify(new JournalHead(3, new string('c', 64)));
+        Assert.Contains("verify the file that holds it", fault!.Message, StringComparison.Ordinal);
+        Assert.NotNull(SampleJournal.Reader(second.Bytes).Verify(first.Chain.Head with { Hash = new string('c', 64) }));
+    }
+
+    [Fact]
     public void A_long_journal_is_read_through_a_small_window()
     {
         SampleJournal journal = new SampleJournal().Begin().Ticks(1, 2000);
