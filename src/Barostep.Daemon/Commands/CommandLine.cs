@@ -13,6 +13,8 @@ internal static class CommandLine
         SweepCommands.Demo(io),
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
+        LimitsCommand.Build(io),
+        JournalCommand.Build(io),
         ServeCommand.Build(io),
         BenchmarkCommand.Build(io),
     };

@@ -8,6 +8,7 @@ using Barostep.Daemon.Lines;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Procedures;
+using Barostep.Safety;
 using Barostep.Simulators;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -41,10 +42,11 @@ internal static class SweepCommands
                 workshop, "demo", DemoDevice, arguments.GetValue(procedure)!, SeededId(arguments.GetValue(seed)), simulated: true);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             bool asJson = arguments.GetValue(json);
+            Action<JournalHead>? sign = SigningFor(workshop, folder);
             if (!arguments.GetValue(realTime))
-                return await Virtual(io, job, arguments.GetValue(seed), folder, asJson);
+                return await Virtual(io, job, arguments.GetValue(seed), folder, sign, asJson);
             using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
-            return await RealTime(io, job, bench.Ports, folder, folder?.StorePath, asJson);
+            return await RealTime(io, job, bench.Ports, folder, folder?.StorePath, sign, asJson);
         });
         return command;
     }
@@ -73,7 +75,7 @@ internal static class SweepCommands
                 Guid.CreateVersion7().ToString(),
                 simulated: arguments.GetValue(ports) is not null);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
-            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), arguments.GetValue(json));
+            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), SigningFor(workshop, folder), arguments.GetValue(json));
         });
         return command;
     }
@@ -88,10 +90,11 @@ internal static class SweepCommands
         IReadOnlyList<ConfigurationError> errors = RunCheck.Check(onBench, ofDevice, by, workshop.Origins);
         if (errors.Count > 0)
             throw new RefusedException(string.Join('\n', errors));
+        PermitCheck.Demand(onBench, ofDevice, workshop.Origins);
         return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated);
     }
 
-    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, bool json)
+    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, Action<JournalHead>? sign, bool json)
     {
         SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
         long began = TimeProvider.System.GetTimestamp();
@@ -107,7 +110,10 @@ internal static class SweepCommands
             OnVirtualTime: true,
             folder,
             folder?.StorePath,
-            json);
+            json)
+        {
+            SignJournal = sign,
+        };
         int code = await Run(io, order);
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = (sweep?.NowMicros ?? 0) / 1e6;
@@ -117,7 +123,7 @@ internal static class SweepCommands
         return code;
     }
 
-    private static Task<int> RealTime(CommandIo io, SweepJob job, string? ports, RunFolder? folder, string? store, bool json)
+    private static Task<int> RealTime(CommandIo io, SweepJob job, string? ports, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json)
     {
         IReadOnlyList<LineAddress> addresses = BenchLines.AddressesOf(job.Bench, ports);
         return Run(io, new SweepOrder(
@@ -139,7 +145,10 @@ internal static class SweepCommands
             OnVirtualTime: false,
             folder,
             store,
-            json));
+            json)
+        {
+            SignJournal = sign,
+        });
     }
 
     private static async Task<int> Run(CommandIo io, SweepOrder order)
@@ -152,6 +161,14 @@ internal static class SweepCommands
         await host.StartAsync();
         await host.WaitForShutdownAsync();
         return host.Services.GetRequiredService<SweepService>().ExitCode;
+    }
+
+    private static Action<JournalHead>? SigningFor(WorkshopConfiguration workshop, RunFolder? folder)
+    {
+        if (folder is null)
+            return null;
+        JournalSigner signer = JournalSigner.InFolder(Path.GetFullPath(workshop.Daemon.StateFolder));
+        return head => signer.Sign(head, folder.JournalPath);
     }
 
     private static string StateStore(WorkshopConfiguration workshop)

@@ -26,7 +26,11 @@ internal sealed record SweepOrder(
     bool OnVirtualTime,
     RunFolder? Folder,
     string? StorePath,
-    bool Json);
+    bool Json)
+{
+    /// <summary>Signs where the journal ended; null where it is kept nowhere.</summary>
+    public Action<JournalHead>? SignJournal { get; init; }
+}
 
 /// <summary>Does one sweep, leaves its files behind, and ends the program with the code that says how it went.</summary>
 internal sealed class SweepService(
@@ -81,6 +85,7 @@ internal sealed class SweepService(
         table?.WriteHead();
 
         RunRecord record = order.PassTime(run, signals);
+        order.SignJournal?.Invoke(journal.Head);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
         keeper?.End(record);

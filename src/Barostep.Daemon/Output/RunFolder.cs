@@ -25,7 +25,7 @@ internal sealed class RunFolder
         try
         {
             Directory.CreateDirectory(folder.path);
-            foreach (string name in new[] { "run.json", "readings.csv", "journal.jsonl", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
+            foreach (string name in new[] { "run.json", "readings.csv", "journal.jsonl", "journal.head.json", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
                 File.Delete(Path.Combine(folder.path, name));
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException)

@@ -102,8 +102,8 @@ public sealed class QuantityTests
 
         BenchDefinition bench = shipped.Benches["demo"];
         Assert.Equal(140e-6, bench.GasPath.VolumeMinimum, 12);
-        // 0.012 dm³/(s·bar) = 0.012e-3 m³ / (1 s · 1e5 Pa) = 1.2e-10 m³/(s·Pa), by the definitions of the units.
-        Assert.Equal(1.0, bench.GasPath.Fill.Conductance / 1.2e-10, 12);
+        // 0.008 dm³/(s·bar) = 0.008e-3 m³ / (1 s · 1e5 Pa) = 8e-11 m³/(s·Pa), by the definitions of the units.
+        Assert.Equal(1.0, bench.GasPath.Fill.Conductance / 8e-11, 12);
         Assert.Equal(50_000.0, bench.MaxRatePascalsPerSecond, 6);
         Assert.Equal(PressureDifference.FromPascals(40_000), bench.SetPointMargin);
         Assert.Equal(50_000, bench.PeriodMicros);

@@ -43,11 +43,15 @@ internal sealed class BenchFile
         StatedPressure? ceiling = file.Pressure("ceiling", "16 bar gauge");
         StatedPressure? floor = file.Pressure("floor", "-0.1 bar gauge");
         decimal? margin = file.QuantityIfAny("set_point_margin", QuantityKind.PressureDifference, "1 Pa", "1000 bar");
+        decimal? overshoot = file.QuantityIfAny("controller_overshoot", QuantityKind.PressureDifference, "0 Pa", "100 bar");
+        decimal spread = file.QuantityOr("atmosphere_spread", QuantityKind.PressureDifference, "0 Pa", "200 hPa", 3_000m);
         decimal? maxRate = file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
         // SR-14: at least 20 readings a second while pressure is held.
         decimal? period = file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
         decimal? lateness = file.QuantityIfAny("lateness", QuantityKind.Time, "10 ms", "1 s");
         GasPath? gasPath = file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
+        ReactionTimes reaction = file.TableIfAny("reaction") is { } times ? ReactionTable.Read(times) : ReactionTimes.Default;
+        BenchProtection protection = ProtectionTables.Read(file);
         List<BenchPart> parts = [.. file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
         FittedInstrument? source = Fitted("source", InstrumentRole.Controller, file.Table("source"));
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, file.Table("reference"));
@@ -73,6 +77,10 @@ internal sealed class BenchFile
             PeriodMicros = (long)period!.Value,
             LatenessMicros = (long)(lateness ?? BenchDefinition.SharedProcessLatenessMicros),
             GasPath = gasPath!,
+            ControllerOvershoot = overshoot is { } passed ? PressureDifference.FromPascals((double)passed) : null,
+            AtmosphereSpreadPascals = (double)spread,
+            Reaction = reaction,
+            Protection = protection,
             Parts = parts,
             Source = source!,
             Reference = reference!,
@@ -86,9 +94,10 @@ internal sealed class BenchFile
         StatedPressure? rating = part.Pressure("rating", "40 bar gauge");
         StatedPressure? floor = part.Pressure("floor", "-1 bar gauge");
         decimal? maxRate = part.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "1000 bar/s");
+        decimal derating = part.QuantityOr("derating", QuantityKind.Share, "10 %", "100 %", 1m);
         part.Close();
         return rating is { } high && floor is { } low && maxRate is { } rate
-            ? new BenchPart(name, high, low, (double)rate)
+            ? new BenchPart(name, high, low, (double)rate) { Derating = derating }
             : null;
     }
 
