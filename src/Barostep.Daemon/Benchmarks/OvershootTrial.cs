@@ -29,6 +29,9 @@ internal sealed class OvershootTrial
 {
     private const long LongestRiseMicros = 60_000_000;
 
+    /// <summary>Before its first conversion an instrument says that it is over its range, which trips.</summary>
+    private const long FirstConversionMicros = 200_000;
+
     private readonly RandomBench _bench;
     private readonly TripPath _path;
     private readonly Random _random;
@@ -76,7 +79,8 @@ internal sealed class OvershootTrial
 
     private OvershootOutcome Run()
     {
-        long nextCycle = 0;
+        _simulated.AdvanceTo(FirstConversionMicros);
+        long nextCycle = FirstConversionMicros;
         while (!IsOver())
         {
             long now = Math.Max(_simulated.NowMicros, Math.Min(nextCycle, Math.Min(_simulated.NextEventMicros, _deadlines.Min())));

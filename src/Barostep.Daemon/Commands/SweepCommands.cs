@@ -42,7 +42,7 @@ internal static class SweepCommands
                 workshop, "demo", DemoDevice, arguments.GetValue(procedure)!, SeededId(arguments.GetValue(seed)), simulated: true);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             bool asJson = arguments.GetValue(json);
-            Action<JournalHead>? sign = SigningFor(workshop, folder);
+            Action<JournalHead>? sign = SigningFor(folder?.FullPath, folder);
             if (!arguments.GetValue(realTime))
                 return await Virtual(io, job, arguments.GetValue(seed), folder, sign, asJson);
             using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
@@ -75,7 +75,7 @@ internal static class SweepCommands
                 Guid.CreateVersion7().ToString(),
                 simulated: arguments.GetValue(ports) is not null);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
-            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), SigningFor(workshop, folder), arguments.GetValue(json));
+            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), SigningFor(workshop.Daemon.StateFolder, folder), arguments.GetValue(json));
         });
         return command;
     }
@@ -163,11 +163,11 @@ internal static class SweepCommands
         return host.Services.GetRequiredService<SweepService>().ExitCode;
     }
 
-    private static Action<JournalHead>? SigningFor(WorkshopConfiguration workshop, RunFolder? folder)
+    private static Action<JournalHead>? SigningFor(string? keyFolder, RunFolder? folder)
     {
-        if (folder is null)
+        if (folder is null || keyFolder is null)
             return null;
-        JournalSigner signer = JournalSigner.InFolder(Path.GetFullPath(workshop.Daemon.StateFolder));
+        JournalSigner signer = JournalSigner.InFolder(Path.GetFullPath(keyFolder));
         return head => signer.Sign(head, folder.JournalPath);
     }
 

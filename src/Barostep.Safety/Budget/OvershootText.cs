@@ -109,7 +109,7 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
     }
 
     // The rise lists the filling delay by delay; those are shown above as times, so here they stand as one.
-    private IEnumerable<BudgetTerm> Summed(OvershootPath path)
+    private static IEnumerable<BudgetTerm> Summed(OvershootPath path)
     {
         int delays = path.Times.Terms.Count;
         if (delays > 0)
