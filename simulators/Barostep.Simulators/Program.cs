@@ -91,7 +91,16 @@ static void InjectFile(SimulatedBench bench, string? path)
         return;
     }
 
-    string[] lines = File.ReadAllLines(path);
+    string[] lines;
+    try
+    {
+        lines = File.ReadAllLines(path);
+    }
+    catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+    {
+        throw new IOException($"--faults {path}: the file cannot be read ({e.Message}): write the path of a file of fault lines");
+    }
+
     for (int i = 0; i < lines.Length; i++)
     {
         try

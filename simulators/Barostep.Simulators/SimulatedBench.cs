@@ -31,7 +31,7 @@ public sealed class SimulatedBench
     public SimulatedBench(BenchDescription description, ulong seed)
     {
         _plant = new Plant(description.Plant, description.Dump?.Valve);
-        _transmitter = description.Transmitter is null ? null : new Transmitter(description.Transmitter, 0, new Pcg32(seed, 1));
+        _transmitter = description.Transmitter is null ? null : new Transmitter(description.Transmitter, 0);
         _instruments = [.. description.Instruments.Select((d, i) => Make(d, new Pcg32(seed, (ulong)(100 + (2 * i)))))];
         if (description.Dump is { } dump)
         {
@@ -173,7 +173,7 @@ public sealed class SimulatedBench
         _plant.Step(_nextStepMicros - Plant.StepMicros);
         double gaugePa = _plant.GaugePa;
         _transmitter?.Follow(gaugePa);
-        Surroundings surroundings = new(_nextStepMicros, gaugePa, _plant.AtmospherePa, _transmitter?.NoisyCurrentA() ?? 0);
+        Surroundings surroundings = new(_nextStepMicros, gaugePa, _plant.AtmospherePa, _transmitter?.TrueCurrentA ?? 0, _transmitter?.NoiseA ?? 0);
         foreach (Instrument instrument in _instruments)
         {
             instrument.Follow(surroundings);

@@ -13,6 +13,7 @@ public sealed class BenchMultimeter : Instrument
     private readonly TextDialect _text;
     private double _cycles;
     private double _currentA;
+    private double _loopNoiseA;
     private double _sumA;
     private int _count;
 
@@ -40,6 +41,7 @@ public sealed class BenchMultimeter : Instrument
     protected override void Sense(in Surroundings surroundings)
     {
         _currentA = OpenLoop ? 0 : surroundings.LoopCurrentA;
+        _loopNoiseA = OpenLoop ? 0 : surroundings.LoopNoiseA;
         _sumA += _currentA;
         _count++;
     }
@@ -56,8 +58,9 @@ public sealed class BenchMultimeter : Instrument
     private double MeasuredA()
     {
         double mean = _count > 0 ? _sumA / _count : _currentA;
-        double noise = Description.NoiseA / Math.Sqrt(_cycles) * _random.NextNormal();
-        return (mean * Gain) + Description.OffsetA + noise;
+        double ownNoiseA = Description.NoiseA / Math.Sqrt(_cycles) * _random.NextNormal();
+        double loopNoiseA = _loopNoiseA / Math.Sqrt(Math.Max(1, _count)) * _random.NextNormal();
+        return ((mean + loopNoiseA) * Gain) + Description.OffsetA + ownNoiseA;
     }
 
     private void SetCycles(MessageUnit unit)

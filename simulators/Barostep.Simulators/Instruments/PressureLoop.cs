@@ -9,8 +9,8 @@ namespace Barostep.Simulators.Instruments;
 /// </summary>
 public sealed class PressureLoop(Plant plant, double periodS, double overshootShare, double rangePa)
 {
-    private const double Proportional = 4;
-    private const double Integral = 1.5;
+    private const double Proportional = 8;
+    private const double Integral = 8;
     private const double LandingS = 0.4;
     private const double OvershootDecayS = 1;
 

@@ -4,5 +4,7 @@ namespace Barostep.Simulators.Instruments;
 /// <param name="NowMicros">End of the step.</param>
 /// <param name="GaugePa">Gauge pressure of the gas, Pa.</param>
 /// <param name="AtmospherePa">Absolute pressure of the room, Pa.</param>
-/// <param name="LoopCurrentA">Current through the multimeter with the transmitter's noise, A.</param>
-public readonly record struct Surroundings(long NowMicros, double GaugePa, double AtmospherePa, double LoopCurrentA);
+/// <param name="LoopCurrentA">Current through the multimeter without noise, A.</param>
+/// <param name="LoopNoiseA">The transmitter's noise, as the standard deviation of samples 1 ms apart, A.</param>
+public readonly record struct Surroundings(
+    long NowMicros, double GaugePa, double AtmospherePa, double LoopCurrentA, double LoopNoiseA);

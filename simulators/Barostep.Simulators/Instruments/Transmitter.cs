@@ -5,7 +5,7 @@ namespace Barostep.Simulators.Instruments;
 /// <summary>
 /// A 4-20 mA transmitter under test. Saturates at 3.8 and 20.5 mA, the ends of measuring information in NAMUR NE 43.
 /// </summary>
-public sealed class Transmitter(TransmitterDescription description, double restingGaugePa, Pcg32 random)
+public sealed class Transmitter(TransmitterDescription description, double restingGaugePa)
 {
     private const double LowestA = 3.8e-3;
     private const double HighestA = 20.5e-3;
@@ -16,8 +16,8 @@ public sealed class Transmitter(TransmitterDescription description, double resti
     /// <summary>Output without noise, A.</summary>
     public double TrueCurrentA => Math.Clamp(4e-3 + (16e-3 * _element.Share), LowestA, HighestA);
 
-    public void Follow(double gaugePa) => _element.Follow(gaugePa);
+    /// <summary>Noise of the output, as the standard deviation of samples 1 ms apart, A.</summary>
+    public double NoiseA => description.NoiseA;
 
-    /// <summary>Output with noise now, A.</summary>
-    public double NoisyCurrentA() => TrueCurrentA + (description.NoiseA * random.NextNormal());
+    public void Follow(double gaugePa) => _element.Follow(gaugePa);
 }

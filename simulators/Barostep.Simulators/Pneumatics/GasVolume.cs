@@ -23,6 +23,7 @@ public sealed class GasVolume
     private double _mass;
     private double _energy;
     private double _wallK;
+    private double _inverseWallHeatCapacity;
 
     public GasVolume(Gas gas, double volumeM3, double pressurePa, double temperatureK, IReadOnlyList<FlowPath> paths)
     {
@@ -40,8 +41,12 @@ public sealed class GasVolume
     /// <summary>Heat conductance between gas and wall, W/K; 0 makes the volume adiabatic.</summary>
     public double WallConductance { get; set; }
 
-    /// <summary>Heat capacity of the wall, J/K.</summary>
-    public double WallHeatCapacity { get; set; } = double.PositiveInfinity;
+    /// <summary>Heat capacity of the wall, J/K; infinite unless set.</summary>
+    public double WallHeatCapacity
+    {
+        get => 1 / _inverseWallHeatCapacity;
+        set => _inverseWallHeatCapacity = 1 / value;
+    }
 
     /// <summary>Heat conductance between wall and room, W/K.</summary>
     public double AmbientConductance { get; set; }
@@ -121,7 +126,7 @@ public sealed class GasVolume
         double toGas = WallConductance * (wallK - temperatureK);
         massRate = 0;
         energyRate = toGas;
-        wallRate = ((AmbientConductance * (AmbientK - wallK)) - toGas) / WallHeatCapacity;
+        wallRate = ((AmbientConductance * (AmbientK - wallK)) - toGas) * _inverseWallHeatCapacity;
         if (_openCount == 0)
         {
             return;

@@ -6,6 +6,7 @@ namespace Barostep.Simulators.Terminal;
 internal sealed class PortTerminal(SimulatedPort port, string link) : IDisposable
 {
     private readonly byte[] _buffer = new byte[4096];
+    private int _hangUps = port.HangUps;
     private PseudoTerminal? _terminal = new(link, port.Baud);
 
     /// <summary>The master to wait on; -1 while the cable is out.</summary>
@@ -37,17 +38,18 @@ internal sealed class PortTerminal(SimulatedPort port, string link) : IDisposabl
         }
     }
 
-    /// <summary>Hangs up or comes back as the port says.</summary>
+    /// <summary>Hangs up and comes back as the port did, also when both happened since the last call.</summary>
     public void FollowCable()
     {
+        if (port.HangUps != _hangUps)
+        {
+            _hangUps = port.HangUps;
+            Dispose();
+        }
+
         if (port.Connected && _terminal is null)
         {
             _terminal = new PseudoTerminal(link, port.Baud);
-        }
-        else if (!port.Connected && _terminal is not null)
-        {
-            _terminal.Dispose();
-            _terminal = null;
         }
     }
 

@@ -86,7 +86,7 @@ internal sealed unsafe class PseudoTerminal : IDisposable
     public void Dispose()
     {
         // Only our own link: another bench may have taken the name meanwhile.
-        if (File.ResolveLinkTarget(_link, returnFinalTarget: false)?.FullName == SlaveName())
+        if (new FileInfo(_link).LinkTarget == SlaveName())
         {
             File.Delete(_link);
         }

@@ -28,7 +28,7 @@ internal sealed unsafe class RealTimeBench : IDisposable
     public RealTimeBench(SimulatedBench bench, string directory)
     {
         _bench = bench;
-        Directory.CreateDirectory(directory);
+        MakeDirectory(directory);
         _terminals = [.. bench.Ports.Select(p => new PortTerminal(p, Path.Combine(directory, p.Name)))];
     }
 
@@ -53,11 +53,7 @@ internal sealed unsafe class RealTimeBench : IDisposable
             ReadFaultLines();
         }
 
-        foreach (PortTerminal terminal in _terminals)
-        {
-            terminal.FollowCable();
-        }
-
+        FollowCables();
         if (_bench.NowMicros >= _releaseAtMicros)
         {
             _releaseAtMicros = _bench.NowMicros + ReleasePeriodMicros;
@@ -66,6 +62,20 @@ internal sealed unsafe class RealTimeBench : IDisposable
     }
 
     public void Dispose() => Array.ForEach(_terminals, t => t.Dispose());
+
+    private void FollowCables() => Array.ForEach(_terminals, t => t.FollowCable());
+
+    private static void MakeDirectory(string directory)
+    {
+        try
+        {
+            Directory.CreateDirectory(directory);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw new IOException($"--ports {directory}: the directory cannot be made ({e.Message}): write one that can be written to");
+        }
+    }
 
     // Returns whether standard input has something.
     private bool Wait()
@@ -120,6 +130,7 @@ internal sealed unsafe class RealTimeBench : IDisposable
         try
         {
             _bench.Inject(line);
+            FollowCables();
         }
         catch (FaultLineException e)
         {

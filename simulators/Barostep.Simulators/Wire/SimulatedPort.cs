@@ -40,6 +40,9 @@ public sealed class SimulatedPort
     /// <summary>False between the faults <c>disconnect</c> and <c>reconnect</c>: writes are lost, reads bring nothing.</summary>
     public bool Connected { get; private set; } = true;
 
+    /// <summary>How often the cable was pulled.</summary>
+    internal int HangUps { get; private set; }
+
     internal WireFaults Faults { get; } = new();
 
     internal Instrument Instrument { get; private set; }
@@ -119,6 +122,7 @@ public sealed class SimulatedPort
     internal void Disconnect()
     {
         Connected = false;
+        HangUps++;
         _toInstrument.Clear();
         _terminators.Clear();
         _toHost.Clear();
@@ -168,7 +172,13 @@ public sealed class SimulatedPort
         if (_nextGarbageMicros <= now)
         {
             _nextGarbageMicros += Faults.GarbagePeriodMicros;
-            Send([(byte)_random.Next()], now);
+            byte noise = (byte)_random.Next();
+
+            // Only on an idle line: a flood faster than the line would hold replies back long after it ended.
+            if (_instrumentFreeNanos <= now * 1000)
+            {
+                Send([noise], now);
+            }
         }
     }
 

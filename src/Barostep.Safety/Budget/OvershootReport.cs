@@ -73,7 +73,7 @@ public sealed record BudgetComparison(BudgetFigure Smaller, BudgetFigure Larger,
 /// <param name="Holds">Whether it is met.</param>
 /// <param name="Reason">Why it is met or not, where the comparisons alone do not say it; else empty.</param>
 /// <param name="FailingPart">The parts or devices that fail it; empty where it holds.</param>
-/// <param name="Remedies">What would make it hold, any one by itself; empty where it holds.</param>
+/// <param name="Remedies">What would make it hold; a figure that names a limit does so by itself. Empty where it holds.</param>
 public sealed record RefusalClause(
     char Letter,
     string Demand,

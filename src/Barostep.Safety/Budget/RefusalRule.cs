@@ -38,7 +38,7 @@ internal static class RefusalRule
         double margin = rating - inputs.CeilingPascals - inputs.ReferenceUncertaintyPascals;
         List<BudgetFigure> remedies = [];
         if (path.Times.Terms.Count == 0)
-            remedies.Add(Words("a keep-alive relay that isolates and dumps by itself"));
+            remedies.Add(Words("a keep-alive relay that isolates and dumps by itself, with a restrictor that suits its time-out"));
         double conductance = OvershootBudget.LargestConductance(report, path, rating - inputs.CeilingPascals);
         if (conductance > 0 && double.IsFinite(conductance))
             remedies.Add(new("a restrictor in the fill of at most", conductance, FigureKind.Conductance));
@@ -163,9 +163,22 @@ internal static class RefusalRule
             if (rung.Holds)
                 return;
             failing.Add(name);
-            remedies.Add(Figure(remedy, lower.Value));
-            remedies.Add(Words("a tighter restrictor in the fill, or a lower ceiling"));
+            remedies.AddRange(RungRemedies(report, software, rung, remedy));
         }
+    }
+
+    private static IEnumerable<BudgetFigure> RungRemedies(OvershootReport report, OvershootPath software, BudgetComparison rung, string remedy)
+    {
+        BudgetInputs inputs = report.Inputs;
+        if (rung.Smaller.Value < inputs.Parts.Min(part => part.RatingPascals))
+            yield return Figure($"{remedy} (and what stands above it moved up likewise)", rung.Smaller.Value);
+        // Only the first rung begins with the software's worst pressure; above it the switch's own response counts.
+        double conductance = rung.Smaller.Value == software.WorstPascals
+            ? OvershootBudget.LargestConductance(report, software, rung.Larger.Value - inputs.CeilingPascals)
+            : 0;
+        yield return conductance > 0
+            ? new BudgetFigure("a restrictor in the fill below", conductance, FigureKind.Conductance)
+            : Words("a tighter restrictor in the fill, or a lower ceiling");
     }
 
     private static RefusalClause Ends(OvershootReport report)

@@ -83,23 +83,22 @@ public sealed class JournalReader
     /// <returns>The first fault, or null where all is intact and holds the signed entry.</returns>
     public JournalFault? Verify(JournalHead? signed = null)
     {
-        bool reached = signed is null || signed == StartsAfter;
+        bool reached = false;
         while (TryRead(out JournalEntry? entry))
-        {
-            if (signed is { } head && entry.Sequence == head.Sequence)
-                reached = entry.Hash == head.Hash;
-        }
-
-        if (Fault is { Kind: JournalFaultKind.Corruption } || reached)
+            reached |= entry.Head == signed;
+        if (signed is not { } head || reached || head == StartsAfter || Fault is { Kind: JournalFaultKind.Corruption })
             return Fault;
-        long sequence = signed.GetValueOrDefault().Sequence;
         return Fault = new JournalFault(
-            JournalFaultKind.MissingTail,
-            Math.Min(sequence, Head.Sequence + 1),
-            IntactBytes,
-            Head.Sequence < sequence
-                ? $"The journal ends with entry {Head.Sequence}, but entry {sequence} was signed: at least {sequence - Head.Sequence} entries are missing at its end."
-                : $"Entry {sequence} is not the one that was signed: the journal was written anew from there or from before.");
+            JournalFaultKind.MissingTail, Math.Min(head.Sequence, Head.Sequence + 1), IntactBytes, WhyNotReached(head));
+    }
+
+    private string WhyNotReached(JournalHead signed)
+    {
+        if (signed.Sequence > Head.Sequence)
+            return $"The journal ends with entry {Head.Sequence}, but entry {signed.Sequence} was signed: {signed.Sequence - Head.Sequence} entries or more are missing at its end.";
+        if (signed.Sequence < StartsAfter.Sequence)
+            return $"Entry {signed.Sequence} was signed, but this file begins after entry {StartsAfter.Sequence}; verify the file that holds it.";
+        return $"Entry {signed.Sequence} is not the one that was signed: the journal was written anew from there or from before.";
     }
 
     private string? Follows(JournalEntry entry)

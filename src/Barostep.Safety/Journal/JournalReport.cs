@@ -102,7 +102,7 @@ public sealed record JournalReport
         writer.WriteLine();
         writer.WriteLine("Limits");
         foreach (ReportedLimit limit in Limits)
-            writer.WriteLine($"  {When(limit.Stamp)}  ceiling {Shown(limit.Ceiling)}, floor {Shown(limit.Floor)}, from {limit.GovernedBy}; set by {limit.Who}: {limit.Why}  (entry {limit.Sequence})");
+            writer.WriteLine($"  {When(limit.Stamp)}  ceiling {Shown(limit.Ceiling)}, floor {Shown(limit.Floor)}, from {Plain(limit.GovernedBy)}; set by {Plain(limit.Who)}: {Plain(limit.Why)}  (entry {limit.Sequence})");
         writer.WriteLine();
         writer.WriteLine("Runs");
         foreach (ReportedRun run in Runs)
@@ -111,7 +111,7 @@ public sealed record JournalReport
             string margin = run.LeastMargin is { } least
                 ? string.Create(CultureInfo.InvariantCulture, $", nearest to the ceiling {least.Pascals / unit.PascalsAsDouble:0.####} {unit}")
                 : "";
-            writer.WriteLine($"  {When(run.From)}  {run.Run}, {run.Device}, started by {run.Who}: {highest}{margin}; {(run.Outcome.Length > 0 ? run.Outcome : "no end recorded")}");
+            writer.WriteLine($"  {When(run.From)}  {Plain(run.Run)}, {Plain(run.Device)}, started by {Plain(run.Who)}: {highest}{margin}; {(run.Outcome.Length > 0 ? Plain(run.Outcome) : "no end recorded")}");
         }
 
         writer.WriteLine();
@@ -119,14 +119,18 @@ public sealed record JournalReport
         foreach (ReportedTrip trip in Trips)
         {
             writer.WriteLine($"  {When(trip.Stamp)}  trip {trip.TripNumber}: first cause {trip.FirstCause} of {trip.Causes}; reference {Reading(trip.Reference)}, source's sensor {Reading(trip.SourceSensor)}, ceiling {Shown(trip.Ceiling)}  (entry {trip.Sequence})");
-            writer.WriteLine($"      {(trip.AcknowledgedBy.Length > 0 ? $"acknowledged by {trip.AcknowledgedBy}" : "not acknowledged")}");
+            writer.WriteLine($"      {(trip.AcknowledgedBy.Length > 0 ? $"acknowledged by {Plain(trip.AcknowledgedBy)}" : "not acknowledged")}");
         }
 
         writer.WriteLine();
         writer.WriteLine("Events");
         foreach (ReportedEvent one in Events)
-            writer.WriteLine($"  {When(one.Stamp)}  {one.Text}  (entry {one.Sequence})");
+            writer.WriteLine($"  {When(one.Stamp)}  {Plain(one.Text)}  (entry {one.Sequence})");
     }
+
+    // What people typed must not start lines of its own or steer a terminal.
+    private static string Plain(string text) =>
+        string.Concat(text.Select(one => char.IsControl(one) || one is '\u2028' or '\u2029' ? $"\\u{(int)one:x4}" : one.ToString()));
 
     private static string When(JournalStamp stamp)
     {

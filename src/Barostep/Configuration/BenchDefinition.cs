@@ -52,6 +52,9 @@ public sealed record FittedInstrument(
 /// <summary>One bench: what is fitted, what it can stand, and the limits its user set.</summary>
 public sealed record BenchDefinition
 {
+    /// <summary>Worst lateness seen of a cycle that shares its process with other work: 150 ms.</summary>
+    public const long SharedProcessLatenessMicros = 150_000;
+
     /// <summary>The name by which commands call it: the file's name without its ending.</summary>
     public required string Name { get; init; }
 
@@ -81,6 +84,9 @@ public sealed record BenchDefinition
 
     /// <summary>Period of the control cycle, µs.</summary>
     public required long PeriodMicros { get; init; }
+
+    /// <summary>How late a cycle may be on this machine before that counts as a fault, µs. It is part of the overshoot.</summary>
+    public long LatenessMicros { get; init; } = SharedProcessLatenessMicros;
 
     public required IReadOnlyList<BenchPart> Parts { get; init; }
 

@@ -38,8 +38,10 @@ public sealed class ConfigurationDirectory
         Dictionary<string, BenchReading?> readings = ReadAll("benches", (name, file) => BenchFile.Read(name, file, instruments));
         Dictionary<string, BenchDefinition?> benches = readings.ToDictionary(reading => reading.Key, reading => reading.Value?.Bench);
         PortCheck.Check(readings.Values.SelectMany(reading => reading?.Ports ?? []), errors);
-        foreach (BenchDefinition bench in benches.Values.OfType<BenchDefinition>())
-            BenchCheck.Check(bench, origins, errors);
+        HashSet<string> ordered = [.. benches.Values
+            .OfType<BenchDefinition>()
+            .Where(bench => BenchCheck.Check(bench, origins, errors))
+            .Select(bench => bench.Name)];
 
         var names = new Dictionary<string, IReadOnlyCollection<string>>
         {
@@ -53,7 +55,7 @@ public sealed class ConfigurationDirectory
 
         // A run that is refused is no fault of any one file, so it leaves all of them usable.
         HashSet<string> faulty = [.. errors.Files];
-        foreach (PlannedRun run in daemon.Runs)
+        foreach (PlannedRun run in daemon.Runs.Where(run => ordered.Contains(run.Bench)))
         {
             if (benches[run.Bench] is { } bench && devices[run.Device] is { } device && procedures[run.Procedure] is { } procedure)
                 errors.AddRange(RunCheck.Check(bench, device, procedure, origins));

@@ -1,3 +1,5 @@
+using Barostep.Configuration.Toml;
+
 namespace Barostep.Configuration;
 
 /// <summary>Gathers errors while reading goes on, so that all of them are shown together.</summary>
@@ -12,7 +14,13 @@ internal sealed class ErrorList
     public void Add(SourcePosition where, string found, string rule, string instead) =>
         Add(new ConfigurationError(where, found, rule, instead));
 
-    public void Add(ConfigurationError error) => errors.Add(error);
+    /// <summary>Takes an error; control characters that a file brought into it are made visible.</summary>
+    public void Add(ConfigurationError error) => errors.Add(error with
+    {
+        Found = MessageText.Printable(error.Found),
+        Rule = MessageText.Printable(error.Rule),
+        Instead = MessageText.Printable(error.Instead),
+    });
 
     public void AddRange(IEnumerable<ConfigurationError> more) => errors.AddRange(more);
 

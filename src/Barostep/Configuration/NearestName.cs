@@ -17,22 +17,25 @@ internal static class NearestName
             .FirstOrDefault();
     }
 
-    /// <summary>Levenshtein's distance: insertions, deletions and replacements.</summary>
+    /// <summary>Insertions, deletions, replacements and exchanges of neighbours (optimal string alignment).</summary>
     private static int Distance(string a, string b)
     {
-        int[] row = [.. Enumerable.Range(0, b.Length + 1)];
+        int[,] steps = new int[a.Length + 1, b.Length + 1];
+        for (int i = 0; i <= a.Length; i++)
+            steps[i, 0] = i;
+        for (int j = 0; j <= b.Length; j++)
+            steps[0, j] = j;
         for (int i = 1; i <= a.Length; i++)
         {
-            int diagonal = row[0];
-            row[0] = i;
             for (int j = 1; j <= b.Length; j++)
             {
-                int replaced = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
-                diagonal = row[j];
-                row[j] = Math.Min(replaced, Math.Min(row[j], row[j - 1]) + 1);
+                int replaced = steps[i - 1, j - 1] + (a[i - 1] == b[j - 1] ? 0 : 1);
+                steps[i, j] = Math.Min(replaced, Math.Min(steps[i - 1, j], steps[i, j - 1]) + 1);
+                if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1])
+                    steps[i, j] = Math.Min(steps[i, j], steps[i - 2, j - 2] + 1);
             }
         }
 
-        return row[b.Length];
+        return steps[a.Length, b.Length];
     }
 }

@@ -79,40 +79,47 @@ public sealed class RunCheck
 
     private void PointsWithinLimits()
     {
-        IReadOnlyList<PressureLimit> ceilings = BenchLimits.Ceilings(bench, device, origins);
-        IReadOnlyList<PressureLimit> floors = BenchLimits.Floors(bench, device, origins);
-        PressureDifference margin = BenchLimits.SetPointMargin(bench, ceilings[0].Absolute);
-        for (int i = 0; i < procedure.PointsOfSpan.Count; i++)
-        {
-            string what = string.Create(CultureInfo.InvariantCulture, $"the point {procedure.PointsOfSpan[i] * 100:0.###} %");
-            Within(what, $"points_of_span.{i}", procedure.PointsOfSpan[i], ceilings, floors[0], margin);
-        }
-
-        if (procedure.Preloads > 0 && procedure.PointsOfSpan.Max() < 1)
-            Within("the preload, to the end of the range", "preloads", 1, ceilings, floors[0], margin);
+        PressureLimit bottom = BenchLimits.Floors(bench, device, origins)[0];
+        PressureLimit weakest = BenchLimits.Ceilings(bench, null, origins)[0];
+        PressureLimit rating = BenchLimits.Ceilings(bench, device, origins).First(limit => limit.Stated == device.Rating);
+        bool passed = FirstPoint(
+            target => target > weakest.Absolute, $"above the {weakest.Name}, {weakest.Stated} ({weakest.Origin.FileAndLine})", "no set point passes any limit");
+        passed |= FirstPoint(
+            target => target > rating.Absolute, $"above its rating, {rating.Stated} ({origins.Of(device, "rating").FileAndLine})", "no set point passes any limit");
+        FirstPoint(
+            target => target < bottom.Absolute, $"below the {bottom.Name}, {bottom.Stated} ({bottom.Origin.FileAndLine})", "no set point passes any limit");
+        if (!passed)
+            KeepTheMargin();
     }
 
-    private void Within(
-        string what, string key, double share, IReadOnlyList<PressureLimit> ceilings, PressureLimit floor, PressureDifference margin)
+    private void KeepTheMargin()
     {
-        Pressure target = At(share);
-        // Every limit that is passed outright is named; if none is, the margin below the tightest one may still be missing.
-        List<PressureLimit> passed = [.. ceilings.Where(limit => target > limit.Absolute)];
-        foreach (PressureLimit limit in passed)
-            Refuse($"above the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})", "no set point passes any limit");
-        if (passed.Count == 0 && target > ceilings[0].Absolute - margin)
+        PressureLimit tightest = BenchLimits.Ceilings(bench, device, origins)[0];
+        Pressure most = tightest.Absolute - BenchLimits.SetPointMargin(bench, tightest.Absolute);
+        FirstPoint(
+            target => target > most,
+            $"above {Shown(most)}, which is the {tightest.Name} ({tightest.Origin.FileAndLine}) less the set-point margin",
+            "set points keep the margin below the effective ceiling");
+    }
+
+    /// <summary>Names the first point, or the preload, that is too far; the ones after it follow from it.</summary>
+    private bool FirstPoint(Func<Pressure, bool> isTooFar, string found, string rule)
+    {
+        for (int i = 0; i < procedure.PointsOfSpan.Count; i++)
         {
-            string most = Shown(ceilings[0].Absolute - margin);
-            Refuse($"above {most}, which is the {ceilings[0].Name} ({ceilings[0].Origin.FileAndLine}) less the set-point margin",
-                "set points keep the margin below the effective ceiling");
+            double share = procedure.PointsOfSpan[i];
+            if (isTooFar(At(share)))
+                return Refuse(string.Create(CultureInfo.InvariantCulture, $"the point {share * 100:0.###} %"), $"points_of_span.{i}", At(share));
         }
 
-        if (target < floor.Absolute)
-            Refuse($"below the {floor.Name}, {floor.Stated} ({floor.Origin.FileAndLine})", "no set point passes any limit");
+        return procedure.Preloads > 0 && isTooFar(At(1)) && Refuse("the preload, to the end of the range", "preloads", At(1));
 
-        void Refuse(string found, string rule) => errors.Add(origins.Of(procedure, key),
-            $"{what} of device {device.Name} is {Shown(target)} on bench {bench.Name}, {found}", rule,
-            "leave the point out, or use another device or bench; never raise a limit for a point");
+        bool Refuse(string what, string key, Pressure target)
+        {
+            errors.Add(origins.Of(procedure, key), $"{what} of device {device.Name} is {Shown(target)} on bench {bench.Name}, {found}", rule,
+                "leave it out, or use another device or bench; never raise a limit for a point");
+            return true;
+        }
     }
 
     private void RateWithinBench()

@@ -10,6 +10,9 @@ public static class BenchSafety
     /// <summary>ISO 6358 reference: density times gas constant times reference temperature, as a share of 100 kPa.</summary>
     private const double ReferenceState = 0.997;
 
+    /// <summary>T_age without its jitter: two periods and one reply at 9600 baud, rounded up.</summary>
+    private const long OneMissedAnswerMicros = 150_000;
+
     /// <summary>A vent through a real pipe is slower than through its valve alone (trade practice).</summary>
     private const double VentMargin = 1.5;
 
@@ -33,6 +36,11 @@ public static class BenchSafety
             SetPointMargin = BenchLimits.SetPointMargin(bench, limits.EffectiveCeiling),
             SourceUpperLimit = tellsLimit ? limits.EffectiveCeiling : null,
             VentTimeConstantMicros = VentTimeConstantMicros(bench.GasPath),
+            ReferenceStaleAfterMicros = OneMissedAnswerMicros + bench.LatenessMicros,
+            ReferenceLateAfterMicros = OneMissedAnswerMicros + (bench.LatenessMicros / 2),
+            LongestGapMicros = OneMissedAnswerMicros + bench.LatenessMicros,
+            IntentLapsesAfterMicros = OneMissedAnswerMicros + bench.LatenessMicros,
+            LeaseMicros = Math.Max(limits.LeaseMicros, bench.LatenessMicros),
         };
     }
 

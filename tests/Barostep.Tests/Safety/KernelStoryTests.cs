@@ -67,6 +67,153 @@ public sealed class KernelStoryTests
     }
 
     [Fact]
+    [Trait("SR", "12")]
+    public void A_lease_that_ran_out_isolates_although_no_cause_is_present_yet()
+    {
+        Rig rig = Rig.Pressurised(Rig.Bench() with { ReferenceLateAfterMicros = 290_000, LeaseMicros = 100_000 });
+        long lease = rig.Decision.LeaseUntilMicros;
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = ReadingQuality.NoReply } };
+        rig.Step();
+        Assert.Equal((SafetyAction.Control, lease), (rig.Decision.Action, rig.Decision.LeaseUntilMicros));
+        rig.Step();
+        Assert.Equal((SafetyAction.Isolate, 0L), (rig.Decision.Action, rig.Decision.LeaseUntilMicros));
+        Assert.Equal(Verdict.None, rig.Decision.Verdict);
+    }
+
+    [Fact]
+    [Trait("SR", "12, 15")]
+    public void A_good_report_that_is_never_renewed_stops_renewing_the_lease_when_it_is_late()
+    {
+        Rig rig = Rig.Pressurised();
+        SensorReading last = rig.Seen.Reference;
+        rig.Fault = s => s with { Reference = last };
+        rig.Until(d => d.Causes.Contains(Cause.ReferenceLate), 1);
+        Assert.True(rig.Decision.LeaseUntilMicros < rig.Now + rig.Limits.LeaseMicros);
+        Assert.Equal((Verdict.Hold, SafetyAction.Isolate), (rig.Decision.Verdict, rig.Decision.Action));
+    }
+
+    [Theory]
+    [InlineData(ReadingQuality.OverRange, Cause.OverCeiling)]
+    [InlineData(ReadingQuality.WrongUnit, Cause.UnitChanged)]
+    [InlineData(ReadingQuality.LineLost, Cause.ReferenceLineLost)]
+    [Trait("SR", "03, 06, 16")]
+    public void A_report_that_needs_no_wait_trips_in_its_own_cycle(ReadingQuality quality, Cause cause)
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = quality } };
+        Assert.Equal((GuardPhase.Tripped, cause), (rig.Step().Phase, rig.Decision.FirstCause));
+    }
+
+    [Fact]
+    [Trait("SR", "12")]
+    public void A_cycle_without_an_answer_accepts_no_new_set_point()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Ask(Rig.Gauge(700_000));
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = ReadingQuality.NoReply } };
+        Assert.Equal(Rig.Gauge(500_000), rig.Step().SetPoint);
+    }
+
+    [Fact]
+    [Trait("SR", "30")]
+    public void After_a_sensor_was_silent_the_five_seconds_count_anew()
+    {
+        Rig rig = Rig.Safe();
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = ReadingQuality.NoReply } };
+        rig.Run(1);
+        rig.Fault = null;
+        Assert.False(rig.Run(4.9).Safe);
+        Assert.True(rig.Run(0.3).Safe);
+    }
+
+    [Fact]
+    [Trait("SR", "23")]
+    public void A_source_that_goes_on_regulating_after_a_vent_is_dropped()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Wants = IntentKind.Vent;
+        rig.Fault = s => s with { Source = s.Source with { Mode = SourceMode.Controlling } };
+        rig.Until(d => d.Phase == GuardPhase.Tripped, 5);
+        Assert.Equal((Verdict.Drop, Cause.VentNotAcknowledged), (rig.Decision.Verdict, rig.Decision.FirstCause));
+    }
+
+    [Fact]
+    [Trait("SR", "16, 03")]
+    public void The_sources_own_sensor_trips_by_itself_too()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Fault = s => s with { SourceSensor = s.SourceSensor with { Quality = ReadingQuality.LineLost } };
+        Assert.Equal((Verdict.Drop, Cause.SourceLineLost), (rig.Step().Verdict, rig.Decision.FirstCause));
+        rig = Rig.Pressurised();
+        rig.Fault = s => s with { SourceSensor = s.SourceSensor with { Quality = ReadingQuality.OverRange } };
+        Assert.Equal(Cause.OverCeiling, rig.Step().FirstCause);
+    }
+
+    [Fact]
+    [Trait("SR", "15")]
+    public void A_reading_asked_for_in_the_future_is_a_fault_of_the_clock()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Fault = s => s with { Reference = s.Reference with { AskedAtMicros = s.NowMicros + 300_001 } };
+        Assert.Equal(Cause.TimeFault, rig.Step().FirstCause);
+    }
+
+    [Theory]
+    [InlineData(1, 0, 0)]
+    [InlineData(0, 1, 0)]
+    [InlineData(0, 0, 1)]
+    [Trait("SR", "12")]
+    public void An_intent_out_of_order_or_from_the_future_is_refused(int older, int future, int unknown)
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Fault = s => s with
+        {
+            Intent = s.Intent with
+            {
+                Sequence = s.Intent.Sequence - (uint)(older * 2),
+                IssuedMicros = s.NowMicros + future,
+                Kind = unknown == 1 ? (IntentKind)9 : s.Intent.Kind,
+            },
+        };
+        Assert.True(rig.Step().Causes.Contains(Cause.ProposalVoid));
+        Assert.Equal(Verdict.Hold, rig.Decision.Verdict);
+    }
+
+    [Fact]
+    [Trait("SR", "08")]
+    public void Two_pairs_that_differ_are_forgiven_and_the_third_trips()
+    {
+        Rig rig = Rig.Pressurised();
+        int pairs = 0;
+        long counted = -1;
+        rig.Fault = s =>
+        {
+            if (s.SourceSensor.Count != counted)
+            {
+                counted = s.SourceSensor.Count;
+                pairs++;
+            }
+
+            return s with { SourceSensor = s.SourceSensor with { Value = s.SourceSensor.Value + PressureDifference.FromPascals(9_000), Count = s.SourceSensor.Count + 1_000_000 } };
+        };
+        rig.Until(d => d.Causes.Contains(Cause.SensorsDisagree), 5);
+        Assert.Equal(3, pairs);
+    }
+
+    [Fact]
+    [Trait("SR", "50")]
+    public void Samples_are_void_until_the_next_step_begins()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Fault = s => s with { WallMillis = s.WallMillis + 10_000 };
+        Assert.True(rig.Step().SamplesVoid);
+        Assert.True(rig.Run(10).SamplesVoid);
+        Assert.Equal(Verdict.None, rig.Decision.Verdict);
+        rig.Ask(Rig.Gauge(600_000));
+        Assert.False(rig.Step().SamplesVoid);
+    }
+
+    [Fact]
     [Trait("SR", "15")]
     public void An_answer_to_an_older_question_is_judged_by_its_own_age()
     {
@@ -141,7 +288,8 @@ public sealed class KernelStoryTests
         Rig rig = Rig.Safe();
         rig.Rate = 900_000_000;
         rig.Ask(Rig.Gauge(100_000));
-        Assert.Equal(50_000_000, rig.Run(1).RateMilliPascalsPerSecond);
+        Decision first = rig.Step();
+        Assert.Equal((GuardPhase.Permitted, 50_000_000L), (first.Phase, first.RateMilliPascalsPerSecond));
     }
 
     [Fact]

@@ -20,16 +20,18 @@ internal sealed class BenchCheck
         this.errors = errors;
     }
 
-    public static void Check(BenchDefinition bench, SourceMap origins, ErrorList errors)
+    /// <summary>Notes what is wrong; false where floor, atmosphere and ceiling contradict each other.</summary>
+    public static bool Check(BenchDefinition bench, SourceMap origins, ErrorList errors)
     {
         var check = new BenchCheck(bench, origins, errors);
         check.OneReference();
         check.CeilingBelowEveryLimit();
-        check.FloorBelowCeiling();
-        check.AtmosphereWithinLimits();
+        check.FloorAboveEveryLimit();
+        bool ordered = check.FloorAtmosphereCeiling();
         check.RateOfWeakestPart();
         check.PollFitsPeriod("reference", bench.Reference, bench.PeriodMicros);
         check.PollFitsPeriod("source", bench.Source, Math.Max(bench.PeriodMicros, SourcePeriodMicros));
+        return ordered;
     }
 
     private Pressure Atmosphere => BenchLimits.AtmosphereOf(bench);
@@ -65,11 +67,9 @@ internal sealed class BenchCheck
         }
     }
 
-    private void FloorBelowCeiling()
+    private void FloorAboveEveryLimit()
     {
         Pressure floor = bench.Floor.ToAbsolute(Atmosphere);
-        if (floor >= bench.Ceiling.ToAbsolute(Atmosphere))
-            Refuse("floor", $"floor = {bench.Floor} is not below ceiling = {bench.Ceiling}", "the floor lies below the ceiling", "exchange the two or correct one");
         foreach (PressureLimit limit in BenchLimits.Floors(bench, null, origins).Where(limit => limit.Absolute > floor))
         {
             Refuse("floor", $"floor = {bench.Floor} is below the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})",
@@ -77,14 +77,20 @@ internal sealed class BenchCheck
         }
     }
 
-    private void AtmosphereWithinLimits()
+    private bool FloorAtmosphereCeiling()
     {
-        if (bench.Ceiling.ToAbsolute(Atmosphere) <= Atmosphere)
-            Refuse("ceiling", $"ceiling = {bench.Ceiling} is not above the atmosphere", "a vented bench lies below its ceiling", "write \"gauge\" if it counts from the atmosphere");
-        else if (bench.SetPointMargin is { } margin && bench.Ceiling.ToAbsolute(Atmosphere) - margin <= Atmosphere)
-            Refuse("set_point_margin", "set_point_margin leaves nothing below the ceiling", "set points lie between atmosphere and ceiling less the margin", "write about 2 % of the ceiling");
-        if (bench.Floor.ToAbsolute(Atmosphere) >= Atmosphere)
+        Pressure floor = bench.Floor.ToAbsolute(Atmosphere);
+        Pressure ceiling = bench.Ceiling.ToAbsolute(Atmosphere);
+        int before = errors.Count;
+        if (floor >= ceiling)
+            Refuse("floor", $"floor = {bench.Floor} is not below ceiling = {bench.Ceiling}", "the floor lies below the ceiling", "exchange the two or correct one");
+        else if (floor >= Atmosphere)
             Refuse("floor", $"floor = {bench.Floor} is not below the atmosphere", "a vented bench lies above its floor, with room for the sensor's noise", "write for example \"-0.2 bar gauge\"");
+        if (ceiling <= Atmosphere)
+            Refuse("ceiling", $"ceiling = {bench.Ceiling} is not above the atmosphere", "a vented bench lies below its ceiling", "write \"gauge\" if it counts from the atmosphere");
+        else if (bench.SetPointMargin is { } margin && ceiling - margin <= Atmosphere)
+            Refuse("set_point_margin", "set_point_margin leaves nothing below the ceiling", "set points lie between atmosphere and ceiling less the margin", "write about 2 % of the ceiling");
+        return errors.Count == before;
     }
 
     private void RateOfWeakestPart()

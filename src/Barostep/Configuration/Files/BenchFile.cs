@@ -46,6 +46,7 @@ internal sealed class BenchFile
         decimal? maxRate = file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
         // SR-14: at least 20 readings a second while pressure is held.
         decimal? period = file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
+        decimal? lateness = file.QuantityIfAny("lateness", QuantityKind.Time, "10 ms", "1 s");
         GasPath? gasPath = file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
         List<BenchPart> parts = [.. file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
         FittedInstrument? source = Fitted("source", InstrumentRole.Controller, file.Table("source"));
@@ -70,6 +71,7 @@ internal sealed class BenchFile
             SetPointMargin = margin is { } pascals ? PressureDifference.FromPascals((double)pascals) : null,
             MaxRatePascalsPerSecond = (double)maxRate!.Value,
             PeriodMicros = (long)period!.Value,
+            LatenessMicros = (long)(lateness ?? BenchDefinition.SharedProcessLatenessMicros),
             GasPath = gasPath!,
             Parts = parts,
             Source = source!,

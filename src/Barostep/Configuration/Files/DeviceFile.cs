@@ -90,17 +90,22 @@ internal static class DeviceFile
         if (from is not { } low || to is not { } high)
             return;
         if (low.Unit != high.Unit)
-            Refuse("range_to", $"range_to is in {high.Unit} and range_from in {low.Unit}", "both range ends have one unit", $"write range_to in {low.Unit}");
+            Contradict("range_to", $"range_to is in {high.Unit} and range_from in {low.Unit}", "both range ends have one unit", $"write range_to in {low.Unit}");
         if (low.Reference != high.Reference)
-            Refuse("range_to", $"range_to is {Word(high)} and range_from {Word(low)}", "gauge and absolute are not mixed", $"write both {Word(low)}");
+            Contradict("range_to", $"range_to is {Word(high)} and range_from {Word(low)}", "gauge and absolute are not mixed", $"write both {Word(low)}");
         else if (Pascals(high) <= Pascals(low))
-            Refuse("range_to", $"range_to = {high} is not above range_from = {low}", "the range rises", "exchange the two or correct one");
+            Contradict("range_to", $"range_to = {high} is not above range_from = {low}", "the range rises", "exchange the two or correct one");
+        if (!file.File.IsUsable)
+            return;
         if (rating is { } most && most.Reference != high.Reference)
             Refuse("rating", $"rating is {Word(most)} and the range {Word(high)}", "gauge and absolute are not mixed", $"write the rating {Word(high)}");
         else if (rating is { } strength && Pascals(strength) < Pascals(high))
             Refuse("rating", $"rating = {strength} is below range_to = {high}", "a device stands its own range", "take the highest permissible pressure from its label");
         if (floor is { } least && least.Reference == low.Reference && Pascals(least) > Pascals(low))
             Refuse("floor", $"floor = {least} is above range_from = {low}", "a device stands its own range", "take the lowest permissible pressure from its label");
+
+        void Contradict(string key, string found, string rule, string instead) =>
+            file.File.Report(file.At(key), found, rule, instead);
 
         void Refuse(string key, string found, string rule, string instead) =>
             file.File.ReportKeepingUsable(file.At(key), found, rule, instead);

@@ -9,10 +9,11 @@ internal static class MessageText
 
     public static readonly CultureInfo Plain = CultureInfo.InvariantCulture;
 
-    /// <summary>Control characters become dots, and what is longer than 60 characters, or the length given, is cut.</summary>
-    public static string OneLine(string text, int longest = Longest)
-    {
-        string cut = text.Length <= longest ? text : string.Concat(text.AsSpan(0, longest), "...");
-        return string.Concat(cut.Select(character => char.IsControl(character) ? '.' : character));
-    }
+    /// <summary>Made printable, and cut where it is longer than 60 characters or the length given.</summary>
+    public static string OneLine(string text, int longest = Longest) =>
+        Printable(text.Length <= longest ? text : string.Concat(text.AsSpan(0, longest), "..."));
+
+    /// <summary>Control characters become dots: they could rewrite a terminal's line.</summary>
+    public static string Printable(string text) =>
+        text.Any(char.IsControl) ? string.Concat(text.Select(character => char.IsControl(character) ? '.' : character)) : text;
 }

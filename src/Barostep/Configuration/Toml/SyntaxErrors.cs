@@ -7,7 +7,7 @@ namespace Barostep.Configuration.Toml;
 internal static partial class SyntaxErrors
 {
     /// <summary>Reports the first finding on each line and gives back the lines concerned, counted from 1.</summary>
-    /// <remarks>Later findings on a line follow from the first, and a text left open runs on to the end of the file.</remarks>
+    /// <remarks>Later findings on a line follow from the first, and what is left open runs on to the end of the file.</remarks>
     public static IReadOnlySet<int> Report(DiagnosticsBag findings, string file, string text, ErrorList errors)
     {
         string[] lines = text.Split('\n');
@@ -19,8 +19,8 @@ internal static partial class SyntaxErrors
             bool first = broken.Add(line);
             if (!first || open)
                 continue;
-            open = IsOpenText(finding.Message);
             string written = line <= lines.Length ? lines[line - 1].TrimEnd('\r') : string.Empty;
+            open = IsOpenText(finding.Message) || OpenHeader().IsMatch(written);
             errors.Add(Explain(new SourcePosition(file, line, finding.Span.Start.Column + 1), written, finding.Message));
         }
 
@@ -43,6 +43,12 @@ internal static partial class SyntaxErrors
                 "a quantity is written as text", $"write \"{MessageText.OneLine(value)}\"");
         }
 
+        if (OpenHeader().Match(line) is { Success: true } header)
+        {
+            return new ConfigurationError(Start(header), $"{header.Groups["value"].Value} is not closed",
+                "a table's name stands in square brackets", $"write {header.Groups["value"].Value}]");
+        }
+
         if (IsOpenText(message))
         {
             return new ConfigurationError(where, "the text is not closed before the end of its line",
@@ -58,6 +64,9 @@ internal static partial class SyntaxErrors
     private static bool IsOpenText(string message) =>
         message.Contains("Invalid newline in a string", StringComparison.Ordinal)
         || message.Contains("Invalid End-Of-File found on string", StringComparison.Ordinal);
+
+    [GeneratedRegex("""^\s*(?<value>\[[\w.\-]+)\s*(#.*)?$""", RegexOptions.CultureInvariant)]
+    private static partial Regex OpenHeader();
 
     [GeneratedRegex("""^\s*[\w.\-]+\s*=\s*(?<value>[+-]?\d+,\d+)""", RegexOptions.CultureInvariant)]
     private static partial Regex DecimalComma();

@@ -45,8 +45,10 @@ internal sealed class TomlTree
         TomlTable table = syntax is TableArraySyntax ? RefuseTableList(name, where) : OpenTable(Root, PartsOf(name), where);
         if (table.IsDefined && syntax is TableSyntax)
         {
+            // Its keys would only repeat the complaint.
             Report(where, $"[{string.Join('.', PartsOf(name))}] is written a second time (first on line {table.Where.Line})",
                 "each table is written once", "put all its keys under the first one");
+            return;
         }
 
         table.IsDefined = true;

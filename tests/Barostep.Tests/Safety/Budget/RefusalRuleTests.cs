@@ -130,6 +130,19 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    public void Each_remedy_for_a_crossed_switch_is_a_remedy()
+    {
+        BudgetInputs crossed = Benches.Worked(conductance: 0.006);
+        RefusalClause clause = Clause(OvershootBudget.Evaluate(crossed), 'd');
+        Assert.False(clause.Holds);
+        BudgetFigure restrictor = Assert.Single(clause.Remedies, remedy => remedy.Kind == FigureKind.Conductance);
+        Assert.True(Clause(OvershootBudget.Evaluate(Applied(crossed, restrictor)), 'd').Holds);
+        BudgetFigure higher = Assert.Single(clause.Remedies, remedy => remedy.Kind == FigureKind.Pressure);
+        double set = (higher.Value - Benches.Atmosphere) / 0.985 * (1 + 1e-9);
+        Assert.True(Clause(OvershootBudget.Evaluate(crossed with { Switch = crossed.Switch! with { SetGaugePascals = set } }), 'd').Comparisons[0].Holds);
+    }
+
+    [Fact]
     public void A_restless_atmosphere_moves_the_rungs_apart()
     {
         BudgetInputs inputs = Benches.Worked();

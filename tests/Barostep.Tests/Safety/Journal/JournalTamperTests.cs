@@ -90,6 +90,19 @@ public class JournalTamperTests
     }
 
     [Fact]
+    public void An_entry_edited_and_sealed_again_is_betrayed_by_the_next()
+    {
+        string[] honest = Lines(new SampleJournal().Begin().Ticks(1, 5).Bytes);
+        string[] forged = Lines(new SampleJournal().Begin().Tick(1, decision => decision with { Verdict = Verdict.Warn }).Ticks(2, 4).Bytes);
+        Assert.Equal(honest[2], forged[2]);
+        Assert.NotEqual(honest[3], forged[3]);
+
+        JournalFault? fault = Verify([.. forged[..4], .. honest[4..]], JournalHead.Genesis);
+        Assert.Equal((JournalFaultKind.Corruption, 5), Found(fault));
+        Assert.Contains("does not continue", fault!.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_missing_tail_is_found_by_the_signed_head_alone()
     {
         SampleJournal journal = SampleJournal.OfAllKinds();
@@ -167,6 +180,18 @@ public class JournalTamperTests
         JournalReader alone = SampleJournal.Reader(second.Bytes);
         Assert.Null(alone.Verify());
         Assert.Equal(first.Chain.Head, alone.StartsAfter);
+    }
+
+    [Fact]
+    public void A_signed_head_of_an_earlier_file_is_not_sought_in_a_later_one()
+    {
+        SampleJournal first = new SampleJournal().Begin().Ticks(1, 4);
+        SampleJournal second = new SampleJournal(first.Chain.Head).Append(5, SampleJournal.Opening(2, freshStart: false)).Ticks(5, 3);
+
+        Assert.Null(SampleJournal.Reader(second.Bytes).Verify(first.Chain.Head));
+        JournalFault? fault = SampleJournal.Reader(second.Bytes).Verify(new JournalHead(3, new string('c', 64)));
+        Assert.Contains("verify the file that holds it", fault!.Message, StringComparison.Ordinal);
+        Assert.NotNull(SampleJournal.Reader(second.Bytes).Verify(first.Chain.Head with { Hash = new string('c', 64) }));
     }
 
     [Fact]
