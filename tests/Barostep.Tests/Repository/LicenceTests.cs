@@ -24,7 +24,6 @@ public class LicenceTests
         ["Serilog.Formatting.Compact"] = "Apache-2.0",
         ["Serilog.Sinks.Console"] = "Apache-2.0",
         ["Serilog.Sinks.File"] = "Apache-2.0",
-        ["Spectre.Console"] = "MIT",
         ["Stateless"] = "Apache-2.0",
         ["System.CommandLine"] = "MIT",
         ["System.IO.Ports"] = "MIT",
