@@ -14,7 +14,7 @@ internal static class ServeCommand
     public static Command Build(CommandIo io)
     {
         Option<string?> config = Options.Config();
-        Option<string?> ports = new("--ports") { Description = "folder in which the bench files' port names are links; without it they are paths" };
+        Option<string?> ports = new("--ports") { Description = "folder with one folder a bench, in which the bench file's port names are links; without it they are paths" };
         var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports };
         command.SetAction(async (arguments, _) =>
         {

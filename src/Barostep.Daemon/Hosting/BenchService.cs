@@ -38,7 +38,7 @@ internal sealed class BenchService(
         var opening = new JournalOpening(definition.Name, fileNumber, Simulated: ports is not null);
         opening.Write(journal, StampNow(), limits, start);
         var bench = new Bench(definition, limits, start, journal);
-        using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports), time);
+        using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports is null ? null : Path.Combine(ports, definition.Name)), time);
         log.LogInformation("Bench {Bench}: journal {Folder}, file {File}", definition.Name, folder, fileNumber);
         loop.Run((now, person) => Cycle(bench, now, person), signals.Stop, signals.Dump);
         journal.Write(StampNow(), new StopPayload("the daemon was stopped", confirmed));
