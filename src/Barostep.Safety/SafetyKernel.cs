@@ -46,8 +46,8 @@ public static class SafetyKernel
             verdict = Max(verdict, Verdict.Hold);
 
         bool permitted = Permit.Holds(causes, next.Latched, seen, proofs, limits);
-        next.Safe = proofs.Safe;
         next.Phase = Phases.Next(state.Phase, verdict, seen.Intent, proofs.Safe, permitted);
+        next.Safe = proofs.Safe && next.Phase != GuardPhase.Permitted;
         Commands.Choose(state, seen, proofs, permitted, ceiling, highest, limits, ref next);
         Remember(state, seen, verdict, ref next);
         return new Decision(next, seen.Tick, verdict, causes, ceiling, limits.EffectiveFloor);

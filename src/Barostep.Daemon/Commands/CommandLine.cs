@@ -14,6 +14,7 @@ internal static class CommandLine
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
         ServeCommand.Build(io),
+        BenchmarkCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)

@@ -104,6 +104,7 @@ internal static class SweepCommands
                 return sweep.Run(signals.Stop);
             },
             bench.NowMicros,
+            OnVirtualTime: true,
             folder,
             folder?.StorePath,
             json);
@@ -135,6 +136,7 @@ internal static class SweepCommands
                 return run.Finish(TimeProvider.System.NowMicros());
             },
             TimeProvider.System.NowMicros(),
+            OnVirtualTime: false,
             folder,
             store,
             json));

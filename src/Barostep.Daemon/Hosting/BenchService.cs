@@ -43,7 +43,7 @@ internal sealed class BenchService(
         log.LogInformation("Bench {Bench}: journal {Folder}, file {File}", definition.Name, folder, fileNumber);
         loop.Run((now, person) => Cycle(bench, now, person), signals.Stop, signals.Dump);
         journal.Write(StampNow(), new StopPayload("the daemon was stopped", confirmed));
-        journal.Flush();
+        journal.RequestFlush();
         log.LogInformation("Bench {Bench}: stopped, vent {Confirmed}", definition.Name, confirmed ? "confirmed" : "NOT confirmed");
     }
 

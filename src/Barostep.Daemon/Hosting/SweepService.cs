@@ -15,6 +15,7 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Job">What is done.</param>
 /// <param name="PassTime">Runs it to the end, on virtual or real time.</param>
 /// <param name="StartMicros">The monotonic clock at the start of that time.</param>
+/// <param name="OnVirtualTime">Whether that time waits for whatever has to be waited for.</param>
 /// <param name="Folder">Where its files go; null for nowhere.</param>
 /// <param name="StorePath">The records it is added to; null for none.</param>
 /// <param name="Json">One document instead of a table.</param>
@@ -22,6 +23,7 @@ internal sealed record SweepOrder(
     SweepJob Job,
     Func<SweepRun, OperatorLifetime, RunRecord> PassTime,
     long StartMicros,
+    bool OnVirtualTime,
     RunFolder? Folder,
     string? StorePath,
     bool Json);
@@ -59,7 +61,7 @@ internal sealed class SweepService(
     private int Run()
     {
         DateTimeOffset startedUtc = time.GetUtcNow();
-        JournalFile file = order.Folder is { } folder ? new FileJournal(folder.JournalPath) : new MemoryJournalFile();
+        JournalFile file = order.Folder is { } folder ? new FileJournal(folder.JournalPath, order.OnVirtualTime) : new MemoryJournalFile();
         using var journal = new SafetyJournal(file, JournalHead.Genesis, wasLeftOpen: false);
         using var telemetry = new TelemetryWatcher(order.Job, startedUtc, order.StartMicros);
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;

@@ -18,6 +18,6 @@ internal sealed record JournalOpening(string Bench, int FileNumber, bool Simulat
             $"barostep {ProgramVersion.Text}", ProgramVersion.KernelHash, Bench, string.Empty, Environment.MachineName, boot, FileNumber, FreshStart: true, Simulated));
         journal.Write(stamp, new LimitsPayload("configuration", "the files as they stood at the start", limits));
         journal.Write(stamp, new StatePayload(start));
-        journal.Flush();
+        journal.RequestFlush();
     }
 }

@@ -24,8 +24,9 @@ internal sealed class BenchProcess : IDisposable
     /// <param name="bench">Name of the simulated bench.</param>
     /// <param name="seed">Seed of its noise.</param>
     /// <param name="truthPath">Where it writes the true state of the gas; null for nowhere.</param>
+    /// <param name="baud">Speed of every line instead of the bench's own; null keeps those.</param>
     /// <exception cref="RefusedException">It did not start; the message has its own words.</exception>
-    public static BenchProcess Start(string bench, ulong seed, string? truthPath)
+    public static BenchProcess Start(string bench, ulong seed, string? truthPath, int? baud = null)
     {
         DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-ports-");
         var start = new ProcessStartInfo(Host())
@@ -44,6 +45,12 @@ internal sealed class BenchProcess : IDisposable
         {
             start.ArgumentList.Add("--truth");
             start.ArgumentList.Add(truthPath);
+        }
+
+        if (baud is { } speed)
+        {
+            start.ArgumentList.Add("--baud");
+            start.ArgumentList.Add(speed.ToString(CultureInfo.InvariantCulture));
         }
 
         Process process = Process.Start(start)!;

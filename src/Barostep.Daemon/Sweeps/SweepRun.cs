@@ -83,7 +83,7 @@ internal sealed class SweepRun
         string outcome = _recorder.Ending?.Outcome.ToString() ?? "none";
         _journal.Write(stamp, new RunEndPayload(_job.RunId, outcome));
         _journal.Write(stamp, new StopPayload("the run ended", _recorder.Ending?.VentConfirmed ?? false));
-        _journal.Flush();
+        _journal.RequestFlush();
         return Record(nowMicros);
     }
 
@@ -92,7 +92,7 @@ internal sealed class SweepRun
         JournalStamp stamp = StampAt(_startMicros);
         new JournalOpening(_job.Bench.Name, 1, _job.Simulated).Write(_journal, stamp, limits, start);
         _journal.Write(stamp, new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName));
-        _journal.Flush();
+        _journal.RequestFlush();
     }
 
     private JournalStamp StampAt(long nowMicros) => new(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds());

@@ -68,15 +68,20 @@ public sealed class GuardHalf
         if (_source.WouldRaise(decided))
         {
             // Up in writing: what can raise pressure is on the disk before it is on the wire.
+            bool written = _journal.IsRaiseOnDisk(seen, decided);
             _journal.Tick(seen, decided);
-            if (_journal.Raise(seen, decided))
+            if (written)
                 _source.Act(decided, clock.NowMicros, _limits.LeaseMicros);
+            else
+                _source.Renew(decided, clock.NowMicros, _limits.LeaseMicros);
         }
         else
         {
             // Down at once: a vent waits for no disk.
             _source.Act(decided, clock.NowMicros, _limits.LeaseMicros);
             _journal.Tick(seen, decided);
+            if (decided.Action != SafetyAction.Control)
+                _journal.EndRaise();
         }
 
         return Tell(clock, decided);

@@ -1,13 +1,20 @@
 namespace Barostep.Control;
 
-/// <summary>Where the bytes of a journal go. A fault is final: nobody knows what of it reached the disk.</summary>
+/// <summary>Where the bytes of a journal go. Nothing here waits for a disk, and a fault is final: nobody knows what reached it.</summary>
 public abstract class JournalFile : IDisposable
 {
-    /// <summary>Hands bytes over; false where that failed.</summary>
-    public abstract bool Append(ReadOnlySpan<byte> bytes);
+    /// <summary>Whether an append or a flush has failed.</summary>
+    public abstract bool HasFailed { get; }
 
-    /// <summary>Makes everything appended survive a loss of power; false where that failed.</summary>
-    public abstract bool Flush();
+    /// <summary>The newest flush that is complete; see <see cref="RequestFlush"/>.</summary>
+    public abstract long FlushesDone { get; }
+
+    /// <summary>Hands bytes over, in order.</summary>
+    public abstract void Append(ReadOnlySpan<byte> bytes);
+
+    /// <summary>Asks for everything appended so far to survive a loss of power.</summary>
+    /// <returns>The number that <see cref="FlushesDone"/> reaches when it does.</returns>
+    public abstract long RequestFlush();
 
     public void Dispose()
     {
@@ -15,6 +22,7 @@ public abstract class JournalFile : IDisposable
         GC.SuppressFinalize(this);
     }
 
+    /// <summary>Brings everything to the disk, as far as it can be, and closes the file.</summary>
     protected abstract void Dispose(bool disposing);
 }
 
@@ -22,17 +30,18 @@ public abstract class JournalFile : IDisposable
 public sealed class MemoryJournalFile : JournalFile
 {
     private readonly MemoryStream bytes = new();
+    private long flushes;
+
+    public override bool HasFailed => false;
+
+    public override long FlushesDone => flushes;
 
     /// <summary>Everything appended so far.</summary>
     public ReadOnlyMemory<byte> Contents => bytes.GetBuffer().AsMemory(0, (int)bytes.Length);
 
-    public override bool Append(ReadOnlySpan<byte> bytes)
-    {
-        this.bytes.Write(bytes);
-        return true;
-    }
+    public override void Append(ReadOnlySpan<byte> bytes) => this.bytes.Write(bytes);
 
-    public override bool Flush() => true;
+    public override long RequestFlush() => ++flushes;
 
     protected override void Dispose(bool disposing) => bytes.Dispose();
 }

@@ -86,7 +86,7 @@ public sealed class RunSession
         Plan.Steps.Count,
         _state.PointsRead,
         Plan.PointCount,
-        _sequencer.TimeLeftMicros(_state, bench.NowMicros, bench.Reference.Value));
+        _sequencer.TimeLeftMicros(_state, bench.NowMicros));
 
     private void Collect()
     {

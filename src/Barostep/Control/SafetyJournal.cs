@@ -5,9 +5,16 @@ namespace Barostep.Control;
 /// <summary>Keeps every cycle of a bench, chained, and what people should find in it without reading cycles.</summary>
 public sealed class SafetyJournal : IDisposable
 {
+    /// <summary>A disk that takes longer than this to take one entry is not one to rely on (H18 of the hazards).</summary>
+    private const long LongestFlushMicros = 1_000_000;
+
     private readonly JournalFile file;
     private readonly JournalChain chain;
     private uint lastTrip;
+    private (Pressure SetPoint, long Rate)? asked;
+    private long askedFlush;
+    private long askedMicros;
+    private bool late;
 
     /// <param name="file">Where its bytes go.</param>
     /// <param name="after">Where the chain stood; <see cref="JournalHead.Genesis"/> for the first file.</param>
@@ -24,8 +31,8 @@ public sealed class SafetyJournal : IDisposable
     /// <summary>Whether the last file ends without an orderly stop.</summary>
     public bool WasLeftOpen { get; }
 
-    /// <summary>Whether an append or a flush has failed. There is no second try: see <see cref="JournalFile"/>.</summary>
-    public bool HasFailed { get; private set; }
+    /// <summary>Whether an append or a flush has failed or took too long. There is no second try: see <see cref="JournalFile"/>.</summary>
+    public bool HasFailed => late || file.HasFailed;
 
     /// <summary>Where the chain stands.</summary>
     public JournalHead Head => chain.Head;
@@ -33,7 +40,7 @@ public sealed class SafetyJournal : IDisposable
     /// <summary>Keeps one cycle, and the trip that began in it.</summary>
     public void Tick(in Observation seen, in Decision decided)
     {
-        Append(chain.AppendTick(seen, decided).Span);
+        file.Append(chain.AppendTick(seen, decided).Span);
         if (decided.TripNumber == lastTrip)
             return;
         lastTrip = decided.TripNumber;
@@ -44,35 +51,40 @@ public sealed class SafetyJournal : IDisposable
             decided.Action));
     }
 
-    /// <summary>Puts on the disk that pressure is about to be raised; false where that failed and nothing may be sent.</summary>
-    public bool Raise(in Observation seen, in Decision decided)
+    /// <summary>
+    /// Puts on the disk that pressure is about to be raised. False until it is there: the cycle goes on meanwhile, and
+    /// asks again with a decision of its own.
+    /// </summary>
+    public bool IsRaiseOnDisk(in Observation seen, in Decision decided)
     {
-        Write(StampOf(seen), new RaisePayload(decided.SetPoint, decided.RateMilliPascalsPerSecond, "set point"));
-        return Flush();
+        var wanted = (decided.SetPoint, decided.RateMilliPascalsPerSecond);
+        if (asked != wanted)
+        {
+            Write(StampOf(seen), new RaisePayload(decided.SetPoint, decided.RateMilliPascalsPerSecond, "set point"));
+            asked = wanted;
+            askedFlush = file.RequestFlush();
+            askedMicros = seen.NowMicros;
+        }
+
+        bool done = file.FlushesDone >= askedFlush;
+        late |= !done && seen.NowMicros - askedMicros > LongestFlushMicros;
+        return done && !HasFailed;
     }
+
+    /// <summary>Forgets what was about to be raised: the next raise, even to the same pressure, is written anew.</summary>
+    public void EndRaise() => asked = null;
 
     /// <summary>Keeps something other than a cycle.</summary>
-    public void Write(JournalStamp stamp, JournalPayload payload) => Append(chain.Append(stamp, payload).Span);
+    public void Write(JournalStamp stamp, JournalPayload payload) => file.Append(chain.Append(stamp, payload).Span);
 
-    /// <summary>Makes everything so far survive a loss of power.</summary>
-    public bool Flush()
-    {
-        if (!HasFailed && !file.Flush())
-            HasFailed = true;
-        return !HasFailed;
-    }
+    /// <summary>Asks for everything so far to survive a loss of power; disposing waits for it.</summary>
+    public void RequestFlush() => file.RequestFlush();
 
     public void Dispose()
     {
-        chain.Dispose();
         file.Dispose();
+        chain.Dispose();
     }
 
     private static JournalStamp StampOf(in Observation seen) => new(seen.NowMicros, seen.WallMillis);
-
-    private void Append(ReadOnlySpan<byte> line)
-    {
-        if (!HasFailed && !file.Append(line))
-            HasFailed = true;
-    }
 }

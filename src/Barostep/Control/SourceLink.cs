@@ -68,10 +68,14 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
     public bool WouldRaise(in Decision decision) => decision.Action == SafetyAction.Control
         && (_told != SafetyAction.Control || _toldSetPoint != decision.SetPoint || _toldRate != decision.RateMilliPascalsPerSecond);
 
+    /// <summary>Tells the line that its owner lives; a line that is not told vents by itself.</summary>
+    public void Renew(in Decision decision, long nowMicros, long leaseMicros) =>
+        driver.VentIfNotRenewed(decision.LeaseUntilMicros > 0 ? decision.LeaseUntilMicros : nowMicros + leaseMicros);
+
     /// <summary>Does what was decided, and says nothing twice without need.</summary>
     public void Act(in Decision decision, long nowMicros, long leaseMicros)
     {
-        driver.VentIfNotRenewed(decision.LeaseUntilMicros > 0 ? decision.LeaseUntilMicros : nowMicros + leaseMicros);
+        Renew(decision, nowMicros, leaseMicros);
         switch (decision.Action)
         {
             case SafetyAction.Control:

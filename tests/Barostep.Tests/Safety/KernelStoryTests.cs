@@ -105,6 +105,28 @@ public sealed class KernelStoryTests
     }
 
     [Fact]
+    [Trait("SR", "12")]
+    public void A_cycle_without_an_answer_accepts_no_new_set_point()
+    {
+        Rig rig = Rig.Pressurised();
+        rig.Ask(Rig.Gauge(700_000));
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = ReadingQuality.NoReply } };
+        Assert.Equal(Rig.Gauge(500_000), rig.Step().SetPoint);
+    }
+
+    [Fact]
+    [Trait("SR", "30")]
+    public void After_a_sensor_was_silent_the_five_seconds_count_anew()
+    {
+        Rig rig = Rig.Safe();
+        rig.Fault = s => s with { Reference = s.Reference with { Quality = ReadingQuality.NoReply } };
+        rig.Run(1);
+        rig.Fault = null;
+        Assert.False(rig.Run(4.9).Safe);
+        Assert.True(rig.Run(0.3).Safe);
+    }
+
+    [Fact]
     [Trait("SR", "23")]
     public void A_source_that_goes_on_regulating_after_a_vent_is_dropped()
     {

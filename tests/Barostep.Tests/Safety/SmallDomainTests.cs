@@ -65,7 +65,10 @@ public sealed class SmallDomainTests
             if (decision.LeaseUntilMicros > state.LeaseUntilMicros)
                 Assert.True(one.Reference.IsGood && one.NowMicros - one.Reference.AskedAtMicros <= Limits.ReferenceLateAfterMicros);
             if (decision.Safe)
+            {
                 Assert.True((one.Reference.Value - Limits.Atmosphere).Magnitude() <= Limits.SafeBand && one.Reference.IsGood);
+                Assert.True(decision.LeaseUntilMicros == 0 && decision.Action is SafetyAction.Rest or SafetyAction.Vent or SafetyAction.Dump);
+            }
 
             Decision again = SafetyKernel.Decide(state, one, Limits, out SafetyState nextAgain);
             Assert.True(again == decision && nextAgain == next, "Equal inputs, unequal outputs.");

@@ -90,6 +90,19 @@ public class JournalTamperTests
     }
 
     [Fact]
+    public void An_entry_edited_and_sealed_again_is_betrayed_by_the_next()
+    {
+        string[] honest = Lines(new SampleJournal().Begin().Ticks(1, 5).Bytes);
+        string[] forged = Lines(new SampleJournal().Begin().Tick(1, decision => decision with { Verdict = Verdict.Warn }).Ticks(2, 4).Bytes);
+        Assert.Equal(honest[2], forged[2]);
+        Assert.NotEqual(honest[3], forged[3]);
+
+        JournalFault? fault = Verify([.. forged[..4], .. honest[4..]], JournalHead.Genesis);
+        Assert.Equal((JournalFaultKind.Corruption, 5), Found(fault));
+        Assert.Contains("does not continue", fault!.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_missing_tail_is_found_by_the_signed_head_alone()
     {
         SampleJournal journal = SampleJournal.OfAllKinds();
