@@ -1,6 +1,6 @@
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class BadInputTests : IDisposable
 {
     private readonly Workshop workshop = new();

@@ -2,7 +2,7 @@ using System.Text.Json;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class CheckCommandTests : IDisposable
 {
     private readonly Workshop workshop = new();

@@ -4,7 +4,7 @@ using Barostep.Safety;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class DemoTests : IDisposable
 {
     private readonly Workshop workshop = new();

@@ -2,7 +2,7 @@ using Barostep.Evaluation;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class DialectTests : IDisposable
 {
     private readonly Workshop workshop = new();

@@ -3,7 +3,7 @@ using Barostep.Evaluation;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class InjectedErrorTests : IDisposable
 {
     private readonly Workshop workshop = new();

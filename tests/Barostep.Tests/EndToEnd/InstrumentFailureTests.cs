@@ -2,7 +2,7 @@ using Barostep.Records;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class InstrumentFailureTests(RealTimeRuns runs)
 {
     /// <summary>More than noise and the weather between two rows, far less than the lowest point. Pa.</summary>
@@ -34,6 +34,25 @@ public sealed class InstrumentFailureTests(RealTimeRuns runs)
         Failed(run);
         Assert.Contains("MULTIMETER", run.Program.Error, StringComparison.Ordinal);
         NeverPressurised(run);
+    }
+
+    [Fact]
+    public async Task A_bench_that_another_program_watches_is_left_to_it_and_the_holder_is_named()
+    {
+        EndedRun run = await runs.HeldPortsAsync();
+        Failed(run);
+        Assert.Contains("is held by process", run.Program.Error, StringComparison.Ordinal);
+        NeverPressurised(run);
+    }
+
+    [Fact]
+    public async Task Whatever_ended_a_run_its_journal_is_intact_and_replays_to_the_same_decisions()
+    {
+        Assert.All(await runs.AllAsync(), run =>
+        {
+            Assert.Null(run.JournalFault);
+            Assert.True(run.Replay.IsComplete && run.Replay.Replayed > 0, $"{run.Replay}");
+        });
     }
 
     [Fact]

@@ -1,10 +1,17 @@
 using Barostep.Evaluation;
 using Barostep.Records;
+using Barostep.Safety;
 
 namespace Barostep.Tests.EndToEnd;
 
 /// <summary>A run through pseudo-terminals, after its end.</summary>
-internal sealed record EndedRun(Finished Program, RunResult Result, List<TrueMoment> Truth)
+/// <param name="Program">What it wrote.</param>
+/// <param name="Result">From its run.json.</param>
+/// <param name="Truth">Of the simulated gas.</param>
+/// <param name="JournalFault">The first thing wrong with its journal; null where all is intact.</param>
+/// <param name="Replay">Of its journal.</param>
+internal sealed record EndedRun(
+    Finished Program, RunResult Result, List<TrueMoment> Truth, JournalFault? JournalFault, ReplayResult Replay)
 {
     public RunRecord Record => Result.Record;
 }
@@ -32,6 +39,7 @@ public sealed class RealTimeRuns
         UnusableAsync(portsExist: false),
         UnusableAsync(fault: "fault reference garble on"),
         UnusableAsync(fault: "fault ports swap multimeter controller", oneSpeed: true),
+        HeldAsync(),
     ]);
 
     internal Task<EndedRun> UndisturbedAsync() => underPressure.Value[0];
@@ -49,6 +57,10 @@ public sealed class RealTimeRuns
     internal Task<EndedRun> GarbledReferenceAsync() => unusable.Value[1];
 
     internal Task<EndedRun> SwappedPortsAsync() => unusable.Value[2];
+
+    internal Task<EndedRun> HeldPortsAsync() => unusable.Value[3];
+
+    internal Task<EndedRun[]> AllAsync() => Task.WhenAll([.. underPressure.Value, .. unusable.Value]);
 
     private static async Task<EndedRun> DemoAsync(bool interrupt)
     {
@@ -108,6 +120,26 @@ public sealed class RealTimeRuns
         return Read(ended, workshop, truth);
     }
 
+    private static async Task<EndedRun> HeldAsync()
+    {
+        using var workshop = new Workshop();
+        string truth;
+        Finished ended;
+        using (RunningBench bench = await RunningBench.StartAsync(workshop.In("bench")))
+        {
+            truth = bench.TruthPath;
+            using ChildProgram daemon = ChildProgram.Start(
+                Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.Ports);
+            await daemon.UntilAsync(() => daemon.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
+            using ChildProgram sweep = Sweep(workshop, bench.Ports);
+            ended = await sweep.EndAsync();
+            daemon.Signal(ChildProgram.Terminate);
+            await daemon.EndAsync();
+        }
+
+        return Read(ended, workshop, truth);
+    }
+
     private static ChildProgram Sweep(Workshop workshop, string ports) => ChildProgram.Start(
         Programs.Daemon,
         workshop.Folder,
@@ -116,7 +148,10 @@ public sealed class RealTimeRuns
 
     private static EndedRun Read(Finished ended, Workshop workshop, string truth)
     {
-        using FileStream file = File.OpenRead(Path.Combine(workshop.In("out"), "run.json"));
-        return new EndedRun(ended, RunEvaluation.Evaluate(RunJson.Read(file)), RunningBench.Truth(truth));
+        using FileStream file = File.OpenRead(workshop.In("out/run.json"));
+        using FileStream journal = File.OpenRead(workshop.In("out/journal.jsonl"));
+        var reader = new JournalReader(journal, JournalHead.Genesis);
+        ReplayResult replay = JournalReplay.Run(reader.ReadAll());
+        return new EndedRun(ended, RunEvaluation.Evaluate(RunJson.Read(file)), RunningBench.Truth(truth), reader.Fault, replay);
     }
 }

@@ -3,7 +3,7 @@ using Barostep.Records;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class RealTimeTests(RealTimeRuns runs)
 {
     /// <summary>

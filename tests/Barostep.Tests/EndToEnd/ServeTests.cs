@@ -2,7 +2,7 @@ using Barostep.Safety;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class ServeTests : IDisposable
 {
     private readonly Workshop workshop = new();

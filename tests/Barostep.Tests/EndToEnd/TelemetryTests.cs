@@ -6,7 +6,7 @@ using Barostep.Evaluation;
 
 namespace Barostep.Tests.EndToEnd;
 
-[Collection(EndToEndCollection.Name)]
+[Collection(RealPrograms.Name)]
 public sealed class TelemetryTests : IDisposable
 {
     private readonly Workshop workshop = new();
