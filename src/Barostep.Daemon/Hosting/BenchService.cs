@@ -23,6 +23,7 @@ internal sealed class BenchService(
 
     private CauseSet shown;
     private GuardPhase phase;
+    private string? lineFault;
     private long stoppedMicros;
     private bool confirmed;
 
@@ -54,6 +55,13 @@ internal sealed class BenchService(
         {
             (shown, phase) = (snapshot.Causes, snapshot.Phase);
             log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, phase, snapshot.Verdict, shown);
+        }
+
+        if (snapshot.LineFault != lineFault)
+        {
+            lineFault = snapshot.LineFault;
+            if (lineFault is not null)
+                log.LogWarning("Bench {Bench}: {Fault}", definition.Name, lineFault);
         }
 
         if (!signals.Stop.IsCancellationRequested)
