@@ -5,7 +5,7 @@ using Barostep.Safety;
 namespace Barostep.Daemon.Benchmarks;
 
 /// <summary>Holds the predicted overshoot against the true pressure of random simulated benches.</summary>
-internal static class OvershootBenchmark
+public static class OvershootBenchmark
 {
     /// <summary>Every outcome of so many benches, half of them for each path; the same seed gives the same ones.</summary>
     public static IReadOnlyList<OvershootOutcome> Outcomes(WorkshopConfiguration workshop, int seed, int benches)

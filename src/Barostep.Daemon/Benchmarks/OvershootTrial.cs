@@ -13,7 +13,7 @@ namespace Barostep.Daemon.Benchmarks;
 /// <param name="WorstPascals">What was predicted for that path.</param>
 /// <param name="CeilingPascals">The ceiling.</param>
 /// <param name="Cause">First cause of the trip.</param>
-internal sealed record OvershootOutcome(TripPath Path, bool Reached, double PeakPascals, double WorstPascals, double CeilingPascals, Cause Cause)
+public sealed record OvershootOutcome(TripPath Path, bool Reached, double PeakPascals, double WorstPascals, double CeilingPascals, Cause Cause)
 {
     /// <summary>Rise above the ceiling as a share of the predicted one.</summary>
     public double Share => (PeakPascals - CeilingPascals) / (WorstPascals - CeilingPascals);
@@ -25,7 +25,7 @@ internal sealed record OvershootOutcome(TripPath Path, bool Reached, double Peak
 /// and still obeys. For the stale path the reference falls silent besides, shortly before the ceiling. Cycles come as
 /// late as the bench's file allows, at random.
 /// </remarks>
-internal sealed class OvershootTrial
+internal sealed class OvershootTrial : IDisposable
 {
     private const long LongestRiseMicros = 60_000_000;
 
@@ -72,10 +72,11 @@ internal sealed class OvershootTrial
     /// <param name="random">Decides the moments.</param>
     public static OvershootOutcome Run(RandomBench bench, TripPath path, Random random)
     {
-        OvershootTrial trial = new(bench, path, random);
-        using SafetyJournal closing = trial._journal;
+        using OvershootTrial trial = new(bench, path, random);
         return trial.Run();
     }
+
+    public void Dispose() => _journal.Dispose();
 
     private OvershootOutcome Run()
     {

@@ -67,12 +67,9 @@ internal sealed class JournalSigner
     private static void Make(string privatePath, string publicPath)
     {
         (string privatePem, string publicPem) = SignedHead.CreateKey();
-        var options = new FileStreamOptions
-        {
-            Mode = FileMode.CreateNew,
-            Access = FileAccess.Write,
-            UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite,
-        };
+        var options = new FileStreamOptions { Mode = FileMode.CreateNew, Access = FileAccess.Write };
+        if (!OperatingSystem.IsWindows())
+            options.UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite;
         using (var writer = new StreamWriter(privatePath, options))
             writer.Write(privatePem);
         File.WriteAllText(publicPath, publicPem);

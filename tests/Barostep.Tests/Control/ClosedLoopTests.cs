@@ -54,6 +54,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "35, 45")]
     public void A_stop_in_the_middle_vents_at_the_allowed_rate_and_ends_as_stopped()
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Simulated.Truth.PressurePa > 1_000_000, 600);
@@ -98,6 +99,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "16, 30")]
     public void A_reference_that_is_unplugged_has_the_source_vent_and_says_that_nobody_saw_it()
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Simulated.Truth.PressurePa > 500_000, 600);
@@ -109,6 +111,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "11")]
     public void A_leaking_bench_is_found_before_any_point_is_read()
     {
         using var run = new SimulatedRun();

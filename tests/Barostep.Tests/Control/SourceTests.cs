@@ -20,6 +20,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "32")]
     public void The_first_thing_that_a_source_is_told_is_to_vent()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -63,6 +64,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "05, 06")]
     public void A_source_that_was_away_is_set_up_again_before_pressure_is_made()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -213,6 +215,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "12, 36")]
     public void Without_cycles_the_source_vents_by_itself()
     {
         GuardDesk desk = GuardDesk.Holding(2);
@@ -222,6 +225,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "06")]
     public void A_source_in_another_unit_is_noticed()
     {
         GuardDesk desk = GuardDesk.Holding(2);

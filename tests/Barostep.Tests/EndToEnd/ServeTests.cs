@@ -54,6 +54,7 @@ public sealed class ServeTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "24, 32")]
     public async Task A_start_after_a_kill_reports_the_unclean_end_and_goes_on_with_the_journal()
     {
         using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));

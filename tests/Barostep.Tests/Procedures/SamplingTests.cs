@@ -75,6 +75,7 @@ public class SamplingTests
     }
 
     [Fact]
+    [Trait("SR", "50")]
     public void Void_samples_are_kept_and_mark_their_point()
     {
         var run = new Rehearsal(Exercises.UpAndDown)
