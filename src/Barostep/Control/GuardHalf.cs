@@ -129,7 +129,7 @@ public sealed class GuardHalf
         Causes = decided.Causes,
         FirstCause = decided.FirstCause,
         TripNumber = decided.TripNumber,
-        Depressurised = _state.InBand && clock.NowMicros - _state.InBandSinceMicros >= _limits.SafeAfterMicros,
+        Depressurised = decided.Safe,
         SamplesVoid = decided.SamplesVoid,
         EffectiveCeiling = decided.EffectiveCeiling,
         Reference = _reference.Reading,

@@ -66,6 +66,17 @@ public sealed class BadInputTests : IDisposable
         OneLine(refused, $"there is no configuration folder {workshop.In("absent")}");
     }
 
+    [Theory]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick --ports ports")]
+    [InlineData("serve --ports ports")]
+    public async Task A_state_folder_that_cannot_be_made_is_refused(string arguments)
+    {
+        File.WriteAllText(workshop.In("file"), string.Empty);
+        workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"file/state\"");
+        Finished refused = await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config]);
+        OneLine(refused, $"the state folder {workshop.In("file/state")} cannot be ");
+    }
+
     [Fact]
     public async Task Serving_no_bench_is_refused()
     {
