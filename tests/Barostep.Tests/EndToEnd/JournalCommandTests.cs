@@ -82,8 +82,8 @@ public sealed class JournalCommandTests : IDisposable
         await Demo();
         string key = workshop.In("out/journal-key.pem");
         string first = await File.ReadAllTextAsync(key);
-        Assert.True(OperatingSystem.IsLinux());
-        Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(key));
+        if (!OperatingSystem.IsWindows())
+            Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(key));
 
         await Demo();
 
