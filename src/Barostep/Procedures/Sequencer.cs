@@ -32,9 +32,6 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     /// <summary>Time for every instrument to say who it is before the run is given up.</summary>
     private const long ReadyTimeoutMicros = 10_000_000;
 
-    /// <summary>A device that answers more slowly than this is not being read at one moment with the reference.</summary>
-    private const long PairingMicros = 500_000;
-
     /// <summary>A device that gave no sample for an interval and this is taken to have stopped answering.</summary>
     private const long SampleGraceMicros = 15_000_000;
 
@@ -238,7 +235,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     {
         StepKind.Confirm => RunTrigger.BeginConfirmation,
         StepKind.Zero => RunTrigger.BeginZero,
-        StepKind.Preload => RunTrigger.BeginPreload,
+        StepKind.Preload or StepKind.Probe => RunTrigger.BeginPreload,
         StepKind.LeakTest => RunTrigger.BeginLeakTest,
         StepKind.Point => RunTrigger.BeginPoint,
         _ => throw new InvalidOperationException($"step kind {kind} has no beginning"),
@@ -248,10 +245,16 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     {
         if (seen.NowMicros - state.PhaseSinceMicros < plan.Procedure.Settle.MinimumDwellMicros)
             return Stay(state);
-        SequencerState sampled = Sample(state, seen);
+        SequencerState sampled = Sampling.Take(plan, state, seen);
         if (sampled.Samples.Count < plan.Procedure.Samples)
             return StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros);
         bool before = state.PointsRead == 0;
+        if (!Sampling.ReferenceReadsZero(plan, sampled.Samples))
+        {
+            return End(sampled, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen)
+                .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
+        }
+
         return StepDone(sampled, RunTrigger.SamplesTaken, seen)
             .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
     }
@@ -260,9 +263,24 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     {
         if (state.ReachedMicros == 0)
             return Reached(state, seen) ? Stay(state with { ReachedMicros = seen.NowMicros }) : InTime(state, seen);
+        if (plan.Steps[state.StepIndex].Kind == StepKind.Probe)
+            return Probing(state, seen);
         return seen.NowMicros - state.ReachedMicros >= plan.Procedure.PreloadHoldMicros
             ? StepDone(state, RunTrigger.StepDone, seen)
             : Stay(state);
+    }
+
+    /// <summary>Goes no higher with a device that does not follow: a wrong range or label shows at a pressure that hurts nobody.</summary>
+    private Progress Probing(SequencerState state, in SequencerInput seen)
+    {
+        if (seen.NowMicros - state.ReachedMicros < plan.Procedure.Settle.WindowMicros)
+            return Stay(state);
+        SequencerState sampled = Sampling.Take(plan, state with { PhaseSinceMicros = Math.Max(state.PhaseSinceMicros, state.ReachedMicros) }, seen);
+        if (sampled.Samples.Count == 0)
+            return StillAnswering(sampled, seen, plan.Procedure.Settle.WindowMicros);
+        return Sampling.DeviceFollows(plan, sampled.Samples[0])
+            ? StepDone(sampled, RunTrigger.StepDone, seen)
+            : End(sampled, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, sampled.Samples[0]), seen);
     }
 
     private Progress LeakTesting(SequencerState state, in SequencerInput seen)
@@ -329,7 +347,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
 
     private Progress Reading(SequencerState state, in SequencerInput seen)
     {
-        SequencerState sampled = Sample(state, seen);
+        SequencerState sampled = Sampling.Take(plan, state, seen);
         if (sampled.Samples.Count < plan.Procedure.Samples)
             return StillAnswering(sampled, seen, 0);
         PlannedStep step = plan.Steps[state.StepIndex];
@@ -421,33 +439,6 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
         return reading.IsGood && reading.Count != state.ReferenceCount
             ? state with { Window = state.Window.Add(reading.AnsweredAtMicros, reading.Value.Pascals, windowMicros) }
             : state;
-    }
-
-    private SequencerState Sample(SequencerState state, in SequencerInput seen)
-    {
-        IndicationReading indication = seen.Indication;
-        SensorReading reference = seen.Bench.Reference;
-        bool due = indication.Count != state.IndicationCount && indication.AskedMicros >= Math.Max(state.NextSampleMicros, state.PhaseSinceMicros);
-        bool paired = reference.IsGood && Math.Abs(reference.AnsweredAtMicros - indication.AnsweredMicros) <= PairingMicros;
-        if (!due || !paired)
-            return state;
-        bool tellsPressure = plan.Device.Output == Configuration.DeviceOutput.Digital;
-        double value = tellsPressure ? plan.InDeviceReference(Pressure.FromPascals(indication.Value)) : indication.Value;
-        var sample = new Sample(
-            new RawReading(
-                plan.InDeviceReference(reference.Value),
-                seen.Bench.ReferenceRaw.ToString(),
-                reference.AskedAtMicros,
-                reference.AnsweredAtMicros),
-            new RawReading(value, indication.Raw.ToString(), indication.AskedMicros, indication.AnsweredMicros),
-            seen.Bench.SamplesVoid);
-        return state with
-        {
-            Samples = state.Samples.Add(sample),
-            IndicationCount = indication.Count,
-            NextSampleMicros = Math.Max(state.NextSampleMicros, seen.NowMicros - plan.Procedure.SampleIntervalMicros)
-                + plan.Procedure.SampleIntervalMicros,
-        };
     }
 
     private Progress StepDone(SequencerState state, RunTrigger trigger, in SequencerInput seen)
