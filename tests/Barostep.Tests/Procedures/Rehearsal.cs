@@ -59,9 +59,17 @@ internal sealed class Rehearsal
 
     public RunEvent.Ended Ending => Assert.Single(Events.OfType<RunEvent.Ended>());
 
+    /// <summary>Whether a point of the series is being done, and not what comes before.</summary>
+    public bool InSeries => Doing(StepKind.Point);
+
     public long TimeLeftMicros => _sequencer.TimeLeftMicros(State, Now);
 
     public static Rehearsal Whole(Procedure procedure) => new Rehearsal(procedure).ToTheEnd();
+
+    public bool Doing(StepKind kind) => State.StepIndex < Plan.Steps.Count && Plan.Steps[State.StepIndex].Kind == kind;
+
+    /// <summary>Whether a point of the series, counted from 0, is in a phase.</summary>
+    public bool AtPoint(int point, RunPhase phase) => State.StepIndex == Plan.StepOf(point) && State.Phase == phase;
 
     public Rehearsal ToTheEnd() => Until(r => r.State.Ended, 3_600);
 
