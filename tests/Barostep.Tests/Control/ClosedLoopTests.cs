@@ -133,6 +133,23 @@ public class ClosedLoopTests
         Assert.False(next.Ended);
     }
 
+    [Fact]
+    public void A_second_run_does_not_take_what_the_device_told_before_it_began()
+    {
+        using SimulatedRun run = new SimulatedRun().Until(r => r.Phase == RunPhase.Zeroing, 60);
+        run.Person = PersonRequest.Stop;
+        // The device goes on telling after the end, and nobody takes it.
+        run.ToTheEnd().Run(5);
+        Assert.True(run.Bench.Multimeter!.HasReports);
+        RunSession next = run.Bench.Begin(run.Bench.Session!.Plan, run.Simulated.NowMicros);
+        long began = run.Simulated.NowMicros;
+        next.Cycle(run.Bench.Snapshot, stopAsked: false, confirmed: false);
+        Assert.Equal(0, next.Indication.Count);
+        Assert.False(run.Bench.Multimeter.HasReports);
+        run.Until(_ => next.Indication.Count > 0, 5);
+        Assert.True(next.Indication.AskedMicros >= began);
+    }
+
     /// <summary>The gas itself, not what a sensor says of it.</summary>
     private static void AssertVented(SimulatedRun run) =>
         Assert.InRange(run.Simulated.Truth.PressurePa - run.Simulated.Truth.AtmospherePa, -1_000, 1_000);
