@@ -15,10 +15,13 @@ public sealed partial class Sequencer
     /// <summary>Sight that lasts this long is believed again; a line that flaps between garbage and answers proves no vent.</summary>
     private const long SightAgainMicros = 10_000_000;
 
+    /// <summary>What keeps a vent from being proved however long one waits.</summary>
+    private static readonly CauseSet HideVents = CauseSet.Of(Cause.VentFailed).With(Cause.SensorFrozen).With(Cause.FrozenWhileMoving);
+
     /// <summary>Follows since when nobody can tell whether the bench is vented.</summary>
     private static SequencerState Sighted(SequencerState state, in SequencerInput seen)
     {
-        if (seen.Bench.LineFault is not null || seen.Bench.Causes.Contains(Cause.VentFailed))
+        if (seen.Bench.LineFault is not null || !(seen.Bench.Causes & HideVents).IsEmpty)
             return state with { BlindSinceMicros = state.BlindSinceMicros ?? seen.NowMicros, SightedSinceMicros = null };
         if (state.BlindSinceMicros is null)
             return state;
@@ -27,6 +30,12 @@ public sealed partial class Sequencer
             ? state with { BlindSinceMicros = null, SightedSinceMicros = null }
             : state with { SightedSinceMicros = since };
     }
+
+    /// <summary>An instrument that fails a command is found to be silent only later: then the reason names its line.</summary>
+    private static SequencerState WithLineNamed(SequencerState state, in SequencerInput seen) =>
+        state is { Outcome: RunOutcome.InstrumentFailure, ReasonNamesLine: false } && seen.Bench.LineFault is { } fault
+            ? state with { OutcomeReason = $"{state.OutcomeReason} ({fault})", ReasonNamesLine = true }
+            : state;
 
     /// <summary>A line that only blinked does not count: the vent can be seen again.</summary>
     private static bool VentGivenUp(SequencerState state, in SequencerInput seen) =>
@@ -44,14 +53,21 @@ public sealed partial class Sequencer
             if (confirmed)
                 return Enter(state, RunTrigger.Vented, seen);
             // Waiting for the same proof a second time would not bring it.
-            (outcome, string reason) = seen.Bench.LineFault is { } fault
-                ? (RunOutcome.InstrumentFailure, fault)
-                : (RunOutcome.Aborted, "the bench did not vent within five minutes");
+            (outcome, string reason) = WhyUnproved(state, seen);
             state = state with { Outcome = outcome, OutcomeReason = reason, Target = plan.Atmosphere, BackingOff = false };
         }
 
         RunTrigger trigger = outcome == RunOutcome.Completed ? RunTrigger.RunCompleted : RunTrigger.RunAborted;
         return Finish(Enter(state, trigger, seen), outcome, confirmed);
+    }
+
+    private static (RunOutcome Outcome, string Reason) WhyUnproved(SequencerState state, in SequencerInput seen)
+    {
+        if (seen.Bench.LineFault is { } fault)
+            return (RunOutcome.InstrumentFailure, fault);
+        return seen.NowMicros - state.PhaseSinceMicros > VentTimeoutMicros
+            ? (RunOutcome.Aborted, "the bench did not vent within five minutes")
+            : (RunOutcome.InstrumentFailure, CausePolicy.Of(CausePolicy.First(seen.Bench.Causes & HideVents)).What);
     }
 
     private static Progress Tripped(SequencerState state, in SequencerInput seen)

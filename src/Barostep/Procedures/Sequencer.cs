@@ -43,7 +43,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             return new SequencerStep(state, vent, []);
         }
 
-        state = Answered(Sighted(state, seen), seen);
+        state = Answered(WithLineNamed(Sighted(state, seen), seen), seen);
         Progress next = Interruption(state, seen) ?? state.Phase switch
         {
             RunPhase.Idle => Idle(state, seen),
@@ -213,7 +213,17 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     }
 
     private Progress End(SequencerState state, RunTrigger trigger, RunOutcome outcome, string reason, in SequencerInput seen) =>
-        Enter(state with { Outcome = outcome, OutcomeReason = reason, Target = plan.Atmosphere, BackingOff = false }, trigger, seen);
+        Enter(
+            state with
+            {
+                Outcome = outcome,
+                OutcomeReason = reason,
+                ReasonNamesLine = seen.Bench.LineFault is not null,
+                Target = plan.Atmosphere,
+                BackingOff = false,
+            },
+            trigger,
+            seen);
 
     private Progress Enter(SequencerState state, RunTrigger trigger, in SequencerInput seen)
     {

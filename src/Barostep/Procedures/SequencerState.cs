@@ -60,6 +60,9 @@ public sealed record SequencerState
 
     public string OutcomeReason { get; init; } = string.Empty;
 
+    /// <summary>Whether a line of the guard half was known to be at fault when the reason was put into words.</summary>
+    public bool ReasonNamesLine { get; init; }
+
     /// <summary>Time that finished steps took, and what was expected of them: for the time left.</summary>
     public long SpentMicros { get; init; }
 

@@ -139,7 +139,7 @@ public class ClosedLoopTests
         using SimulatedRun run = new SimulatedRun().Until(r => r.Phase == RunPhase.Zeroing, 60);
         run.Person = PersonRequest.Stop;
         // The device goes on telling after the end, and nobody takes it.
-        run.ToTheEnd().Run(5);
+        run.ToTheEnd().RunLines(5);
         Assert.True(run.Bench.Multimeter!.HasReports);
         RunSession next = run.Bench.Begin(run.Bench.Session!.Plan, run.Simulated.NowMicros);
         long began = run.Simulated.NowMicros;

@@ -1,3 +1,4 @@
+using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Instruments;
 using Barostep.Procedures;
@@ -20,9 +21,9 @@ internal sealed class Rehearsal
     private long _ventedSince = -1;
     private double _pascals;
 
-    public Rehearsal(Procedure procedure, long startMicros = 1_000_000)
+    public Rehearsal(Procedure procedure, long startMicros = 1_000_000, DeviceDefinition? device = null)
     {
-        Plan = Exercises.Plan(procedure);
+        Plan = Exercises.Plan(procedure, device);
         _sequencer = new Sequencer(Plan, 7);
         Now = startMicros;
         State = _sequencer.Begin(startMicros);
