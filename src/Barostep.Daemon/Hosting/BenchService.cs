@@ -18,14 +18,10 @@ internal sealed class BenchService(
     TimeProvider time,
     ILogger<BenchService> log) : BackgroundService
 {
-    /// <summary>Longest wait for the vent's proof after a stop; the journal says which it was.</summary>
-    private const long VentProofMicros = 60_000_000;
-
     private CauseSet shown;
     private GuardPhase phase;
     private string? lineFault;
-    private long stoppedMicros;
-    private bool confirmed;
+    private VentWait? wait;
 
     protected override Task ExecuteAsync(CancellationToken stoppingToken) =>
         Task.Factory.StartNew(Run, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
@@ -42,6 +38,7 @@ internal sealed class BenchService(
         using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports is null ? null : Path.Combine(ports, definition.Name)), time);
         log.LogInformation("Bench {Bench}: journal {Folder}, file {File}", definition.Name, folder, fileNumber);
         loop.Run((now, person) => Cycle(bench, now, person), signals.Stop, signals.Dump);
+        bool confirmed = wait?.End == VentWaitEnd.Proved;
         journal.Write(StampNow(), new StopPayload("the daemon was stopped", confirmed));
         journal.RequestFlush();
         log.LogInformation("Bench {Bench}: stopped, vent {Confirmed}", definition.Name, confirmed ? "confirmed" : "NOT confirmed");
@@ -66,10 +63,13 @@ internal sealed class BenchService(
 
         if (!signals.Stop.IsCancellationRequested)
             return true;
-        if (stoppedMicros == 0)
-            stoppedMicros = now;
-        confirmed = snapshot.Depressurised;
-        return !confirmed && now - stoppedMicros < VentProofMicros;
+        wait ??= new VentWait(now);
+        wait.Watch(now, snapshot);
+        if (wait.End == VentWaitEnd.Blind)
+            log.LogWarning("Bench {Bench}: the vent cannot be proved, and is not waited for any longer: {Fault}", definition.Name, snapshot.LineFault);
+        else if (wait.End == VentWaitEnd.TooLong)
+            log.LogWarning("Bench {Bench}: the vent was not proved in a minute, and is not waited for any longer", definition.Name);
+        return wait.End == VentWaitEnd.None;
     }
 
     private JournalStamp StampNow() => new(time.NowMicros(), time.GetUtcNow().ToUnixTimeMilliseconds());

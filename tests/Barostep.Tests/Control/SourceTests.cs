@@ -241,4 +241,14 @@ public class SourceTests
 
     private static bool IsSetUp(string request) =>
         request.StartsWith("UNIT:PRES ", StringComparison.Ordinal) || request.StartsWith("SOUR:PRES:LIM ", StringComparison.Ordinal);
+
+    [Fact]
+    [Trait("SR", "06")]
+    public void A_unit_that_was_changed_is_seen_by_asking_for_it_even_while_pressures_tell_the_right_one()
+    {
+        GuardDesk desk = GuardDesk.Holding(3);
+        desk.Source.Distort = (request, reply) => request.StartsWith("UNIT:PRES?", StringComparison.Ordinal) ? "MBAR;GAUG" : reply;
+        desk.Until(d => d.Snapshot.Phase == GuardPhase.Tripped, 10);
+        Assert.Equal(Cause.UnitChanged, desk.Snapshot.FirstCause);
+    }
 }
