@@ -15,6 +15,7 @@ internal static class CommandLine
         CheckCommand.Build(io),
         ServeCommand.Build(io),
         BenchmarkCommand.Build(io),
+        BudgetCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)

@@ -31,11 +31,11 @@ internal sealed class CorrelationMatrix
             int first = IndexOf(inputs, correlation.First);
             int second = IndexOf(inputs, correlation.Second);
             if (first == second)
-                throw new ArgumentException($"{correlation.First} is correlated with itself; name two different inputs", nameof(correlations));
+                throw new ArgumentException($"{correlation.First} is correlated with itself; name two different inputs");
             if (!(Math.Abs(correlation.Coefficient) <= 1))
-                throw new ArgumentException($"{correlation.First} and {correlation.Second}: the coefficient is {correlation.Coefficient}; write a number from -1 to 1", nameof(correlations));
+                throw new ArgumentException($"{correlation.First} and {correlation.Second}: the coefficient is {correlation.Coefficient}; write a number from -1 to 1");
             if (matrix[first, second] != 0)
-                throw new ArgumentException($"{correlation.First} and {correlation.Second} are correlated twice; write each pair once", nameof(correlations));
+                throw new ArgumentException($"{correlation.First} and {correlation.Second} are correlated twice; write each pair once");
             matrix[first, second] = matrix[second, first] = correlation.Coefficient;
         }
 
@@ -50,7 +50,7 @@ internal sealed class CorrelationMatrix
                 return i;
         }
 
-        throw new ArgumentException($"{name} is no input; the inputs are {string.Join(", ", inputs.Select(input => input.Name))}", nameof(name));
+        throw new ArgumentException($"{name} is no input; the inputs are {string.Join(", ", inputs.Select(input => input.Name))}");
     }
 
     // A row whose pivot vanishes follows wholly from those above it.

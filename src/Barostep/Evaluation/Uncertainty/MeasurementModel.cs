@@ -17,9 +17,9 @@ public sealed class MeasurementModel
         Correlations = correlations;
         Value = Evaluate(_estimates);
         if (!double.IsFinite(Value))
-            throw new ArgumentException("the formula has no value at the estimates of its inputs", nameof(formula));
+            throw new ArgumentException("the formula has no value at the estimates of its inputs");
         if (Inputs.FirstOrDefault(input => !double.IsFinite(input.Sensitivity)) is { } wild)
-            throw new ArgumentException($"the formula has no derivative by {wild.Name} at the estimates of its inputs", nameof(formula));
+            throw new ArgumentException($"the formula has no derivative by {wild.Name} at the estimates of its inputs");
     }
 
     /// <summary>With the sensitivity coefficients that the formula has at the estimates.</summary>
@@ -38,7 +38,7 @@ public sealed class MeasurementModel
         ArgumentNullException.ThrowIfNull(formula);
         return inputs.Select(input => input.Name).SequenceEqual(formula.Names)
             ? new MeasurementModel(formula, inputs, correlations ?? [])
-            : throw new ArgumentException("the inputs are not those of the formula, in its order", nameof(inputs));
+            : throw new ArgumentException("the inputs are not those of the formula, in its order");
     }
 
     /// <summary>y = Σ c·x, with the sensitivities that the inputs state.</summary>

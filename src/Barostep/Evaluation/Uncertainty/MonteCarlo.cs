@@ -56,7 +56,7 @@ public static class MonteCarlo
         ArgumentNullException.ThrowIfNull(options);
         int block = BlockSize(options.Probability);
         if (options.MostTrials < 2 * block)
-            throw new ArgumentException($"at most {options.MostTrials} trials; at this probability a run needs {2 * block} or more", nameof(options));
+            throw new ArgumentException($"at most {options.MostTrials} trials; at this probability a run needs {2 * block} or more");
         InputSampler sampler = new(model.Inputs, model.Correlations, options.Seed);
         List<double> all = [];
         BlockFigures figures = new();
@@ -107,7 +107,7 @@ public static class MonteCarlo
             sampler.Draw(inputs);
             values[i] = model.Evaluate(inputs);
             if (!double.IsFinite(values[i]))
-                throw new ArgumentException("the formula has no value for some inputs within their distributions, so nothing can be said of its result; narrow the inputs or correct the formula", nameof(model));
+                throw new ArgumentException("the formula has no value for some inputs within their distributions, so nothing can be said of its result; narrow the inputs or correct the formula");
         }
 
         return values;

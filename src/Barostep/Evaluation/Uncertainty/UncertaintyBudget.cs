@@ -26,7 +26,7 @@ public sealed record UncertaintyBudget
         foreach (UncertaintyInput input in inputs)
             Check(input);
         if (!double.IsFinite(higherOrderVariance))
-            throw new ArgumentException("the second-order terms are not finite", nameof(higherOrderVariance));
+            throw new ArgumentException("the second-order terms are not finite");
         Inputs = inputs;
         Correlations = correlations ?? [];
         HigherOrderVariance = higherOrderVariance;
@@ -100,9 +100,9 @@ public sealed record UncertaintyBudget
     private static void Check(UncertaintyInput input)
     {
         if (!(input.StandardUncertainty >= 0) || !double.IsFinite(input.Contribution))
-            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"{input.Name}: the standard uncertainty is {input.StandardUncertainty}; write a number from 0 upwards"), nameof(input));
+            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"{input.Name}: the standard uncertainty is {input.StandardUncertainty}; write a number from 0 upwards"));
         if (!(input.DegreesOfFreedom > 0))
-            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"{input.Name}: the degrees of freedom are {input.DegreesOfFreedom}; write a number above 0"), nameof(input));
+            throw new ArgumentException(string.Create(CultureInfo.InvariantCulture, $"{input.Name}: the degrees of freedom are {input.DegreesOfFreedom}; write a number above 0"));
     }
 
     private UncertaintyInput Named(string name) => Inputs.First(input => input.Name == name);
