@@ -16,6 +16,7 @@ internal static class CommandLine
         ServeCommand.Build(io),
         BenchmarkCommand.Build(io),
         BudgetCommand.Build(io),
+        EvaluateCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)

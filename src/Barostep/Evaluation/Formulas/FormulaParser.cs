@@ -144,8 +144,9 @@ internal sealed class FormulaParser
         return inner;
     }
 
+    // One letter is one keystroke away from every other: that is no hint.
     private static string MeantOr(string written, IEnumerable<string> known, string otherwise) =>
-        NearestName.Of(written, known) is { } near ? $"did you mean {near}" : otherwise;
+        written.Length > 1 && NearestName.Of(written, known) is { } near ? $"did you mean {near}" : otherwise;
 
     private FormulaToken Take() => _tokens[_next++];
 

@@ -53,33 +53,37 @@ public sealed class BudgetFile
         double probability = _root.Has("coverage_probability") ? _root.Ratio("coverage_probability", 0.5, 0.9999) ?? 0.95 : 0.95;
         _root.Allow("coverage_probability");
         int digits = (int)_root.WholeOr("monte_carlo_digits", 1, 1, 2);
-        UncertaintyInput[] inputs = ReadInputs(hasFormula);
-        Correlation[] correlations = ReadCorrelations(inputs);
+        (IReadOnlyList<string> names, UncertaintyInput[] inputs) = ReadInputs(hasFormula);
+        Correlation[] correlations = ReadCorrelations(names);
         _root.Close();
-        if (!_context.IsUsable || (ParseFormula(formula, inputs) is var parsed && hasFormula && parsed is null))
+        // Also where an input is wrong, so that one reading tells as much as possible.
+        Formula? parsed = ParseFormula(formula, names);
+        if (!_context.IsUsable)
             return null;
         return ModelOf(parsed, inputs, correlations, secondOrder) is { } model
             ? new BudgetDefinition(title, quantity!, unit, formula ?? string.Empty, model, secondOrder, coverage, probability, digits)
             : null;
     }
 
-    private UncertaintyInput[] ReadInputs(bool hasFormula)
+    private (IReadOnlyList<string> Names, UncertaintyInput[] Inputs) ReadInputs(bool hasFormula)
     {
+        List<string> names = [];
         List<UncertaintyInput> inputs = [];
         foreach ((string name, TableReader table) in _root.Tables("inputs"))
         {
             if (hasFormula && !IsName(name))
                 _context.Report(table.Where, $"input {MessageText.OneLine(name)}", "a name in a formula has letters, digits and _, and does not begin with a digit", "rename it");
+            names.Add(name);
             if (BudgetInputTable.Read(name, table, hasFormula) is { } input)
                 inputs.Add(input);
         }
 
-        if (inputs.Count == 0 && _context.IsUsable)
+        if (names.Count == 0)
             _context.ReportMissing(_root.Where, "[inputs.NAME]", "[inputs.NAME] with its keys below, once for each input");
-        return [.. inputs];
+        return (names, [.. inputs]);
     }
 
-    private Correlation[] ReadCorrelations(UncertaintyInput[] inputs)
+    private Correlation[] ReadCorrelations(IReadOnlyList<string> inputs)
     {
         List<Correlation> correlations = [];
         foreach ((string _, TableReader table) in _root.Tables("correlations"))
@@ -94,8 +98,8 @@ public sealed class BudgetFile
                 continue;
             }
 
-            foreach (TomlEntry entry in between.Where(entry => inputs.All(input => input.Name != ((TomlValue.Text)entry.Value).Value)))
-                _context.Report(entry.ValueAt, $"{entry.Written} is no input", $"the inputs are {string.Join(", ", inputs.Select(input => input.Name))}", "write one of these");
+            foreach (TomlEntry entry in between.Where(entry => !inputs.Contains(((TomlValue.Text)entry.Value).Value)))
+                _context.Report(entry.ValueAt, $"{entry.Written} is no input", $"the inputs are {string.Join(", ", inputs)}", "write one of these");
             if (coefficient is { } r)
                 correlations.Add(new Correlation(names[0], names[1], r));
         }
@@ -103,15 +107,15 @@ public sealed class BudgetFile
         return [.. correlations];
     }
 
-    private Formula? ParseFormula(string? text, UncertaintyInput[] inputs)
+    private Formula? ParseFormula(string? text, IReadOnlyList<string> names)
     {
         if (text is null)
             return null;
         try
         {
-            Formula formula = Formula.Parse(text, [.. inputs.Select(input => input.Name)]);
-            foreach (UncertaintyInput input in inputs.Where(input => !formula.Uses(input.Name)))
-                _context.ReportKeepingUsable(_context.Origins.Of(_context.File, $"inputs.{input.Name}.value"), $"input {input.Name} does not occur in the formula", "every input has an influence", "add it to the formula or delete it");
+            Formula formula = Formula.Parse(text, names);
+            foreach (string name in names.Where(name => !formula.Uses(name)))
+                _context.ReportKeepingUsable(_context.Origins.Of(_context.File, $"inputs.{name}"), $"input {name} does not occur in the formula", "every input has an influence", "add it to the formula or delete it");
             return formula;
         }
         catch (FormulaException wrong)

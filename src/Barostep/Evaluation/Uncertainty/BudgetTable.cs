@@ -124,7 +124,8 @@ public static class BudgetTable
 
     private static string Share(double share) => Invariant($"{share * 100:F1}");
 
-    private static string Text(double value) => value.ToString(Number, CultureInfo.InvariantCulture);
+    // Adding 0 takes the sign off a negative one.
+    private static string Text(double value) => (value + 0.0).ToString(Number, CultureInfo.InvariantCulture);
 
     private static void Line(TextWriter writer, string name, string text) => writer.WriteLine($"{name,-12}{text}");
 
