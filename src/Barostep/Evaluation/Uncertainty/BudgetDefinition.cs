@@ -15,7 +15,7 @@ public enum CoverageChoice
 /// <param name="Unit">Of the output; empty where it has none.</param>
 /// <param name="Formula">As written; empty where sensitivities were given.</param>
 /// <param name="CoverageProbability">Ignored with <see cref="CoverageChoice.Ea402"/>, except by a Monte Carlo run.</param>
-/// <param name="MonteCarloDigits">Digits of the standard uncertainty that a Monte Carlo run must settle, 1 or 2.</param>
+/// <param name="MonteCarloDigits">Digits of the standard uncertainty that a Monte Carlo run must settle, 1 or 2; null as in <see cref="MonteCarloOptions"/>.</param>
 public sealed record BudgetDefinition(
     string Title,
     string Quantity,
@@ -25,7 +25,7 @@ public sealed record BudgetDefinition(
     bool SecondOrder,
     CoverageChoice Coverage,
     double CoverageProbability,
-    int MonteCarloDigits)
+    int? MonteCarloDigits)
 {
     public ExpandedUncertainty Expand(UncertaintyBudget budget)
     {

@@ -52,12 +52,14 @@ public sealed class BudgetFile
         CoverageChoice coverage = _root.ChoiceIfAny("coverage", s_coverages) ?? CoverageChoice.StudentT;
         double probability = _root.Has("coverage_probability") ? _root.Ratio("coverage_probability", 0.5, 0.9999) ?? 0.95 : 0.95;
         _root.Allow("coverage_probability");
-        int digits = (int)_root.WholeOr("monte_carlo_digits", 1, 1, 2);
-        (IReadOnlyList<string> names, UncertaintyInput[] inputs) = ReadInputs(hasFormula);
+        int? digits = _root.Has("monte_carlo_digits") ? (int?)_root.Whole("monte_carlo_digits", 1, 2) : null;
+        _root.Allow("monte_carlo_digits");
+        (IReadOnlyList<TableReader> tables, UncertaintyInput[] inputs) = ReadInputs(hasFormula);
+        string[] names = [.. tables.Select(NameOf)];
         Correlation[] correlations = ReadCorrelations(names);
         _root.Close();
         // Also where an input is wrong, so that one reading tells as much as possible.
-        Formula? parsed = ParseFormula(formula, names);
+        Formula? parsed = ParseFormula(formula, names, tables);
         if (!_context.IsUsable)
             return null;
         return ModelOf(parsed, inputs, correlations, secondOrder) is { } model
@@ -65,22 +67,22 @@ public sealed class BudgetFile
             : null;
     }
 
-    private (IReadOnlyList<string> Names, UncertaintyInput[] Inputs) ReadInputs(bool hasFormula)
+    private (IReadOnlyList<TableReader> Tables, UncertaintyInput[] Inputs) ReadInputs(bool hasFormula)
     {
-        List<string> names = [];
+        List<TableReader> tables = [];
         List<UncertaintyInput> inputs = [];
         foreach ((string name, TableReader table) in _root.Tables("inputs"))
         {
             if (hasFormula && !IsName(name))
                 _context.Report(table.Where, $"input {MessageText.OneLine(name)}", "a name in a formula has letters, digits and _, and does not begin with a digit", "rename it");
-            names.Add(name);
+            tables.Add(table);
             if (BudgetInputTable.Read(name, table, hasFormula) is { } input)
                 inputs.Add(input);
         }
 
-        if (names.Count == 0)
+        if (tables.Count == 0)
             _context.ReportMissing(_root.Where, "[inputs.NAME]", "[inputs.NAME] with its keys below, once for each input");
-        return (names, [.. inputs]);
+        return (tables, [.. inputs]);
     }
 
     private Correlation[] ReadCorrelations(IReadOnlyList<string> inputs)
@@ -107,15 +109,15 @@ public sealed class BudgetFile
         return [.. correlations];
     }
 
-    private Formula? ParseFormula(string? text, IReadOnlyList<string> names)
+    private Formula? ParseFormula(string? text, string[] names, IReadOnlyList<TableReader> tables)
     {
         if (text is null)
             return null;
         try
         {
             Formula formula = Formula.Parse(text, names);
-            foreach (string name in names.Where(name => !formula.Uses(name)))
-                _context.ReportKeepingUsable(_context.Origins.Of(_context.File, $"inputs.{name}"), $"input {name} does not occur in the formula", "every input has an influence", "add it to the formula or delete it");
+            foreach (TableReader table in tables.Where(table => !formula.Uses(NameOf(table))))
+                _context.ReportKeepingUsable(table.Where, $"input {NameOf(table)} does not occur in the formula", "every input has an influence", "add it to the formula or delete it");
             return formula;
         }
         catch (FormulaException wrong)
@@ -154,6 +156,8 @@ public sealed class BudgetFile
         bool isPlain = start.Column < line.Length && line.AsSpan(start.Column).StartsWith(formula, StringComparison.Ordinal);
         return isPlain ? start with { Column = start.Column + 1 + position } : start;
     }
+
+    private static string NameOf(TableReader input) => input.Path["inputs.".Length..];
 
     private static bool IsName(string name) =>
         name.Length > 0 && !char.IsAsciiDigit(name[0]) && name.All(character => char.IsAsciiLetterOrDigit(character) || character == '_');

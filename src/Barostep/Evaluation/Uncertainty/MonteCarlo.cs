@@ -3,7 +3,10 @@ namespace Barostep.Evaluation.Uncertainty;
 /// <summary>How a Monte Carlo run is made.</summary>
 /// <param name="Probability">Coverage probability.</param>
 /// <param name="Seed">The same seed gives the same figures to the last digit.</param>
-/// <param name="SignificantDigits">Of the standard uncertainty, that are to be meaningful: 1 or 2 (JCGM 101 7.9.2).</param>
+/// <param name="SignificantDigits">
+/// Of the standard uncertainty, that are to be meaningful: 1 or 2 (JCGM 101 7.9.2). Null takes 2 where the first digit is
+/// 1 or 2, so that the tolerance is never more than about a sixth of the uncertainty, and 1 otherwise.
+/// </param>
 /// <param name="MostTrials">The run ends here even where it is not stable yet, and says so.</param>
 /// <param name="ToleranceShare">
 /// Share of the numerical tolerance within which the run must be stable; a fifth where a GUM budget is to be validated
@@ -12,7 +15,7 @@ namespace Barostep.Evaluation.Uncertainty;
 public sealed record MonteCarloOptions(
     double Probability = 0.95,
     ulong Seed = 1,
-    int SignificantDigits = 1,
+    int? SignificantDigits = null,
     int MostTrials = 10_000_000,
     double ToleranceShare = 0.2);
 
@@ -77,10 +80,11 @@ public static class MonteCarlo
     }
 
     /// <summary>δ = ½·10^l, where u = c·10^l with c a whole number of so many digits (JCGM 101 7.9.2).</summary>
-    public static double NumericalTolerance(double standardUncertainty, int significantDigits)
+    public static double NumericalTolerance(double standardUncertainty, int? digits = null)
     {
+        int significantDigits = digits ?? DigitsFor(standardUncertainty);
         if (significantDigits is not (1 or 2))
-            throw new ArgumentOutOfRangeException(nameof(significantDigits), significantDigits, "one or two digits of an uncertainty are meaningful");
+            throw new ArgumentOutOfRangeException(nameof(digits), significantDigits, "one or two digits of an uncertainty are meaningful");
         if (!(standardUncertainty > 0))
             return 0;
         int exponent = (int)Math.Floor(Math.Log10(standardUncertainty)) - significantDigits + 1;
@@ -89,6 +93,9 @@ public static class MonteCarlo
             exponent++;
         return 0.5 * Math.Pow(10, exponent);
     }
+
+    private static int DigitsFor(double standardUncertainty) =>
+        standardUncertainty > 0 && standardUncertainty / Math.Pow(10, Math.Floor(Math.Log10(standardUncertainty))) < 2.95 ? 2 : 1;
 
     // JCGM 101 7.9.4 b: J is the least whole number not below 100/(1 − p), M the larger of J and 10⁴.
     private static int BlockSize(double probability)

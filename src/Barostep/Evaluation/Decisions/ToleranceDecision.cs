@@ -22,7 +22,7 @@ public enum DecisionZone
 /// <param name="RiskOfBeingWrong">
 /// Specific risk of this decision: false accept after a pass or conditional pass, false reject after a fail.
 /// </param>
-public sealed record Decision(
+public sealed record ToleranceDecision(
     DecisionZone Zone,
     ToleranceInterval Acceptance,
     double GuardBand,
@@ -34,7 +34,7 @@ public sealed record Decision(
     /// <param name="value">Measured value, in the unit of the tolerance.</param>
     /// <param name="standardUncertainty">u of it, 0 or above.</param>
     /// <param name="expandedUncertainty">U at about 95 %.</param>
-    public static Decision Of(DecisionRule rule, ToleranceInterval tolerance, double value, double standardUncertainty, double expandedUncertainty)
+    public static ToleranceDecision Of(DecisionRule rule, ToleranceInterval tolerance, double value, double standardUncertainty, double expandedUncertainty)
     {
         ArgumentNullException.ThrowIfNull(rule);
         double guardBand = rule.GuardBand(tolerance, standardUncertainty, expandedUncertainty);
@@ -50,7 +50,7 @@ public sealed record Decision(
         double conforms = Conformance.Probability(tolerance, value, standardUncertainty);
         bool accepts = zone is DecisionZone.Pass or DecisionZone.ConditionalPass;
         double risk = accepts ? Conformance.NonconformanceProbability(tolerance, value, standardUncertainty) : conforms;
-        return new Decision(zone, acceptance, guardBand, conforms, risk);
+        return new ToleranceDecision(zone, acceptance, guardBand, conforms, risk);
     }
 
     private static double Size(ToleranceInterval tolerance) => double.IsInfinity(tolerance.HalfWidth)
