@@ -157,7 +157,15 @@ internal static class SweepCommands
     private static string StateStore(WorkshopConfiguration workshop)
     {
         string folder = Path.GetFullPath(workshop.Daemon.StateFolder);
-        Directory.CreateDirectory(folder);
+        try
+        {
+            Directory.CreateDirectory(folder);
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new RefusedException($"the state folder {folder} cannot be made: {error.Message} Write another state_folder in barostep.toml.");
+        }
+
         return Path.Combine(folder, "records.sqlite");
     }
 

@@ -23,6 +23,7 @@ internal sealed class BenchService(
 
     private CauseSet shown;
     private GuardPhase phase;
+    private string? lineFault;
     private long stoppedMicros;
     private bool confirmed;
 
@@ -38,7 +39,7 @@ internal sealed class BenchService(
         var opening = new JournalOpening(definition.Name, fileNumber, Simulated: ports is not null);
         opening.Write(journal, StampNow(), limits, start);
         var bench = new Bench(definition, limits, start, journal);
-        using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports), time);
+        using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports is null ? null : Path.Combine(ports, definition.Name)), time);
         log.LogInformation("Bench {Bench}: journal {Folder}, file {File}", definition.Name, folder, fileNumber);
         loop.Run((now, person) => Cycle(bench, now, person), signals.Stop, signals.Dump);
         journal.Write(StampNow(), new StopPayload("the daemon was stopped", confirmed));
@@ -54,6 +55,13 @@ internal sealed class BenchService(
         {
             (shown, phase) = (snapshot.Causes, snapshot.Phase);
             log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, phase, snapshot.Verdict, shown);
+        }
+
+        if (snapshot.LineFault != lineFault)
+        {
+            lineFault = snapshot.LineFault;
+            if (lineFault is not null)
+                log.LogWarning("Bench {Bench}: {Fault}", definition.Name, lineFault);
         }
 
         if (!signals.Stop.IsCancellationRequested)

@@ -63,6 +63,9 @@ public sealed class RunPlan
     /// <summary>The highest set point of the run.</summary>
     public Pressure Highest => Steps.Max(s => s.Target);
 
+    /// <summary>The lowest set point of the run.</summary>
+    public Pressure Lowest => Steps.Min(s => s.Target);
+
     /// <summary>Lays a procedure out for a device.</summary>
     /// <param name="procedure">What to do, in shares of span.</param>
     /// <param name="device">What it is done to.</param>

@@ -35,7 +35,7 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     /// <summary>A device that answers more slowly than this is not being read at one moment with the reference.</summary>
     private const long PairingMicros = 500_000;
 
-    /// <summary>Beyond the time that the samples need, the device is taken to have stopped answering.</summary>
+    /// <summary>A device that gave no sample for an interval and this is taken to have stopped answering.</summary>
     private const long SampleGraceMicros = 15_000_000;
 
     /// <summary>How far behind the point the next approach starts, in allowed overshoots.</summary>
@@ -53,8 +53,12 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     public SequencerStep Step(SequencerState state, in SequencerInput seen)
     {
         if (state.Ended)
-            return new SequencerStep(state, Ask(ref state, IntentKind.Vent, seen), []);
+        {
+            Intent vent = Ask(ref state, IntentKind.Vent, seen);
+            return new SequencerStep(state, vent, []);
+        }
 
+        state = Sighted(state, seen);
         Progress next = Interruption(state, seen) ?? state.Phase switch
         {
             RunPhase.Idle => Idle(state, seen),
@@ -77,16 +81,22 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     }
 
     /// <summary>Time until the run's end, from what its steps took so far.</summary>
-    public long TimeLeftMicros(SequencerState state, long nowMicros, Pressure pressure)
+    public long TimeLeftMicros(SequencerState state, long nowMicros)
     {
         if (state.Ended || state.Outcome is not null)
             return 0;
-        long expected = 0;
-        for (int i = state.StepIndex; i < plan.Steps.Count; i++)
-            expected += plan.ExpectedMicros(plan.Steps[i], i == state.StepIndex ? pressure : plan.Steps[i - 1].Target);
         double slowness = state.ExpectedMicros > 0 ? (double)state.SpentMicros / state.ExpectedMicros : 1;
-        return Math.Max(0, (long)(expected * slowness) - (state.StepSinceMicros > 0 ? nowMicros - state.StepSinceMicros : 0));
+        long elapsed = state.StepSinceMicros > 0 ? nowMicros - state.StepSinceMicros : 0;
+        // A step that takes longer than expected takes nothing from those after it.
+        long left = Math.Max(0, (long)(ExpectedMicros(state.StepIndex) * slowness) - elapsed);
+        for (int i = state.StepIndex + 1; i < plan.Steps.Count; i++)
+            left += (long)(ExpectedMicros(i) * slowness);
+        return left;
     }
+
+    private long ExpectedMicros(int index) => index >= plan.Steps.Count
+        ? 0
+        : plan.ExpectedMicros(plan.Steps[index], index == 0 ? plan.Atmosphere : plan.Steps[index - 1].Target);
 
     private static RunOutcome OutcomeOf(Cause cause) => cause switch
     {
@@ -162,8 +172,18 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
             : Stay(state);
     }
 
+    private static SequencerState Sighted(SequencerState state, in SequencerInput seen)
+    {
+        bool blind = seen.Bench.LineFault is not null;
+        return blind == state.BlindSinceMicros is not null
+            ? state
+            : state with { BlindSinceMicros = blind ? seen.NowMicros : null };
+    }
+
+    /// <summary>A line that only blinked does not count: the vent can be seen again.</summary>
     private static bool VentGivenUp(SequencerState state, in SequencerInput seen) =>
-        seen.NowMicros - state.PhaseSinceMicros > (seen.Bench.LineFault is null ? VentTimeoutMicros : BlindVentTimeoutMicros);
+        seen.NowMicros - state.PhaseSinceMicros > VentTimeoutMicros
+        || (state.BlindSinceMicros is { } since && seen.NowMicros - Math.Max(since, state.PhaseSinceMicros) > BlindVentTimeoutMicros);
 
     private Progress Venting(SequencerState state, in SequencerInput seen)
     {
@@ -172,8 +192,10 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
             return Stay(state);
         if (state.Outcome is not { } outcome)
         {
-            return confirmed
-                ? Enter(state, RunTrigger.Vented, seen)
+            if (confirmed)
+                return Enter(state, RunTrigger.Vented, seen);
+            return seen.Bench.LineFault is { } fault
+                ? End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, fault, seen)
                 : End(state, RunTrigger.Abort, RunOutcome.Aborted, "the bench did not vent within five minutes", seen);
         }
 
@@ -257,6 +279,12 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
 
     private Progress LeakTested(SequencerState state, LeakTest test, in SequencerInput seen)
     {
+        if (!state.Window.Covers(test.HoldMicros / 2))
+        {
+            string reason = seen.Bench.LineFault ?? "the reference gave too few readings during the leak test";
+            return End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, reason, seen);
+        }
+
         double limit = test.LimitOfSpanPerMinute * plan.Device.SpanPascals / 60;
         var result = new LeakTestRecord(
             plan.InDeviceReference(state.Target), test.HoldMicros, state.Window.SlopePerSecond(), limit);
@@ -340,12 +368,14 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
         ? End(state, RunTrigger.Abort, RunOutcome.Aborted, "the pressure was not reached in time", seen)
         : Stay(state);
 
+    /// <summary>Counts from the newest sample, so that a slow device is not taken for a silent one.</summary>
     private Progress StillAnswering(SequencerState state, in SequencerInput seen, long leadMicros)
     {
-        long needed = leadMicros + (plan.Procedure.Samples * plan.Procedure.SampleIntervalMicros) + SampleGraceMicros;
-        return seen.NowMicros - state.PhaseSinceMicros > needed
-            ? End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, "the device under test stopped giving readings", seen)
-            : Stay(state);
+        long since = state.Samples.IsEmpty ? state.PhaseSinceMicros + leadMicros : state.Samples[^1].Indication.AnsweredMicros;
+        if (seen.NowMicros - since <= plan.Procedure.SampleIntervalMicros + SampleGraceMicros)
+            return Stay(state);
+        string reason = seen.Bench.LineFault ?? "the device under test stopped giving readings";
+        return End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, reason, seen);
     }
 
     /// <summary>Whether the reference is within the band around the target, or beyond it on the far side.</summary>
@@ -380,7 +410,9 @@ public sealed class Sequencer(RunPlan plan, uint epoch)
     {
         double distance = BackOffOvershoots * plan.Procedure.OvershootOfSpan * plan.Device.SpanPascals;
         double sign = step.Direction == SeriesDirection.Ascending ? -1 : 1;
-        return step.Target + PressureDifference.FromPascals(sign * distance);
+        Pressure behind = step.Target + PressureDifference.FromPascals(sign * distance);
+        // Only what the plan itself asks for has been compared with the bench's limits.
+        return Pressure.Max(plan.Lowest, Pressure.Min(behind, plan.Highest));
     }
 
     private static SequencerState Watch(SequencerState state, in SequencerInput seen, long windowMicros)

@@ -68,6 +68,9 @@ public sealed record SequencerState
     /// <summary>When the present step was begun.</summary>
     public long StepSinceMicros { get; init; }
 
+    /// <summary>Since when a line of the guard half has been unusable; null while none is.</summary>
+    public long? BlindSinceMicros { get; init; }
+
     public bool Ended => Phase is RunPhase.Completed or RunPhase.Aborted
         || (Phase == RunPhase.Tripped && VentResult is not null);
 

@@ -3,7 +3,7 @@ using System.Collections.Immutable;
 namespace Barostep.Procedures;
 
 /// <summary>The newest readings of one sensor, no older than a window.</summary>
-/// <remarks>An immutable value, so that a sequencer state can be kept, compared and stepped again.</remarks>
+/// <remarks>An immutable value, so that a sequencer state can be kept and stepped again.</remarks>
 public sealed class StabilityWindow
 {
     /// <summary>A window over fewer readings says nothing about a slope.</summary>
@@ -37,6 +37,9 @@ public sealed class StabilityWindow
         return new StabilityWindow(readings, count, micros);
     }
 
+    /// <summary>Whether there are enough readings, over at least this long, to say anything.</summary>
+    public bool Covers(long windowMicros) => _count >= FewestReadings && _newest - _readings.Peek().Micros >= windowMicros;
+
     /// <summary>Whether every reading of a full window lies within the band and the slope over it is small.</summary>
     /// <param name="target">Middle of the band, Pa.</param>
     /// <param name="band">Half-width of the band, Pa.</param>
@@ -44,7 +47,7 @@ public sealed class StabilityWindow
     /// <param name="slopeLimit">Largest magnitude of the slope, Pa/s.</param>
     public bool IsStable(double target, double band, long windowMicros, double slopeLimit)
     {
-        if (_count < FewestReadings || _newest - _readings.Peek().Micros < windowMicros)
+        if (!Covers(windowMicros))
             return false;
         foreach ((_, double pascals) in _readings)
         {

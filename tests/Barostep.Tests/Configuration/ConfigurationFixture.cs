@@ -2,15 +2,15 @@ using Barostep.Configuration;
 
 namespace Barostep.Tests.Configuration;
 
-/// <summary>A copy of the shipped configuration in a folder of its own, to be spoilt.</summary>
+/// <summary>A copy of a configuration that never changes, in a folder of its own, to be spoilt.</summary>
 internal sealed class ConfigurationFixture : IDisposable
 {
     public ConfigurationFixture()
     {
         Folder = Directory.CreateTempSubdirectory("barostep-config-").FullName;
-        foreach (string file in Directory.GetFiles(ShippedConfiguration.Folder, "*.toml", SearchOption.AllDirectories))
+        foreach (string file in Directory.GetFiles(FixedWorkshop.Folder, "*.toml", SearchOption.AllDirectories))
         {
-            string target = Path.Combine(Folder, Path.GetRelativePath(ShippedConfiguration.Folder, file));
+            string target = Path.Combine(Folder, Path.GetRelativePath(FixedWorkshop.Folder, file));
             Directory.CreateDirectory(Path.GetDirectoryName(target)!);
             File.Copy(file, target);
         }

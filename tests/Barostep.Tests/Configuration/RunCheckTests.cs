@@ -6,17 +6,17 @@ namespace Barostep.Tests.Configuration;
 
 public sealed class RunCheckTests
 {
-    private static readonly WorkshopConfiguration Shipped = ShippedConfiguration.Load().Configuration;
-    private static readonly BenchDefinition Bench = Shipped.Benches["demo"];
-    private static readonly DeviceDefinition Device = Shipped.Devices["transmitter-16bar"];
-    private static readonly Procedure Recipe = Shipped.Procedures["eleven-point"];
+    private static readonly WorkshopConfiguration Workshop = FixedWorkshop.Load().Configuration;
+    private static readonly BenchDefinition Bench = Workshop.Benches["demo"];
+    private static readonly DeviceDefinition Device = Workshop.Devices["transmitter-16bar"];
+    private static readonly Procedure Recipe = Workshop.Procedures["eleven-point"];
 
     [Fact]
     public void Accepts_the_shipped_runs()
     {
-        Assert.Equal(2, Shipped.Daemon.Runs.Count);
-        Assert.All(Shipped.Daemon.Runs, run => Assert.Empty(RunCheck.Check(
-            Shipped.Benches[run.Bench], Shipped.Devices[run.Device], Shipped.Procedures[run.Procedure], Shipped.Origins)));
+        Assert.Equal(2, Workshop.Daemon.Runs.Count);
+        Assert.All(Workshop.Daemon.Runs, run => Assert.Empty(RunCheck.Check(
+            Workshop.Benches[run.Bench], Workshop.Devices[run.Device], Workshop.Procedures[run.Procedure], Workshop.Origins)));
     }
 
     [Fact]
@@ -26,7 +26,7 @@ public sealed class RunCheckTests
 
         ConfigurationError error = Only(low, Device, Recipe);
 
-        Assert.Equal(Shipped.Origins.Of(Recipe, "points_of_span.9"), error.Where);
+        Assert.Equal(Workshop.Origins.Of(Recipe, "points_of_span.9"), error.Where);
         Assert.Equal("the point 90 % of device transmitter-16bar is 14.4 bar gauge on bench demo, above the ceiling set by the user, 14 bar gauge (benches/demo.toml:12)", error.Found);
     }
 
@@ -46,7 +46,7 @@ public sealed class RunCheckTests
     {
         BenchDefinition bench = Bench with { SetPointMargin = null, Ceiling = Gauge(decimal.Parse(ceiling, System.Globalization.CultureInfo.InvariantCulture)) };
 
-        Assert.Equal(accepted, RunCheck.Check(bench, Device, Recipe, Shipped.Origins).Count == 0);
+        Assert.Equal(accepted, RunCheck.Check(bench, Device, Recipe, Workshop.Origins).Count == 0);
     }
 
     [Fact]
@@ -56,7 +56,7 @@ public sealed class RunCheckTests
 
         ConfigurationError error = Only(Bench, weak, Recipe);
 
-        Assert.Equal(Shipped.Origins.Of(Recipe, "points_of_span.10"), error.Where);
+        Assert.Equal(Workshop.Origins.Of(Recipe, "points_of_span.10"), error.Where);
         Assert.Contains("above its rating, 15 bar gauge (devices/transmitter-16bar.toml:15)", error.Found, StringComparison.Ordinal);
     }
 
@@ -66,7 +66,7 @@ public sealed class RunCheckTests
         DeviceDefinition large = Device with { RangeTo = Gauge(25m) };
         BenchDefinition open = Bench with { Ceiling = Gauge(30m) };
 
-        Assert.Contains("above the range end of", Assert.Single(RunCheck.Check(open, large, Recipe, Shipped.Origins), error => error.Where == Shipped.Origins.Of(Recipe, "points_of_span.9")).Found, StringComparison.Ordinal);
+        Assert.Contains("above the range end of", Assert.Single(RunCheck.Check(open, large, Recipe, Workshop.Origins), error => error.Where == Workshop.Origins.Of(Recipe, "points_of_span.9")).Found, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -75,8 +75,8 @@ public sealed class RunCheckTests
         BenchDefinition low = Bench with { Ceiling = Gauge(14m) };
         Procedure half = Recipe with { PointsOfSpan = [0, 0.25, 0.5] };
 
-        Assert.Equal(Shipped.Origins.Of(Recipe, "preloads"), Only(low, Device, half).Where);
-        Assert.Empty(RunCheck.Check(low, Device, half with { Preloads = 0 }, Shipped.Origins));
+        Assert.Equal(Workshop.Origins.Of(Recipe, "preloads"), Only(low, Device, half).Where);
+        Assert.Empty(RunCheck.Check(low, Device, half with { Preloads = 0 }, Workshop.Origins));
     }
 
     [Fact]
@@ -92,13 +92,13 @@ public sealed class RunCheckTests
     {
         ConfigurationError error = Only(Bench with { Multimeter = null }, Device, Recipe);
 
-        Assert.Equal(Shipped.Origins.Of(Device, "output.kind"), error.Where);
+        Assert.Equal(Workshop.Origins.Of(Device, "output.kind"), error.Where);
     }
 
     [Fact]
     public void Rejects_a_digital_gauge_on_a_bench_without_its_line()
     {
-        Assert.Contains("has no [device_line]", Only(Bench, Shipped.Devices["gauge-10bar"], Recipe).Found, StringComparison.Ordinal);
+        Assert.Contains("has no [device_line]", Only(Bench, Workshop.Devices["gauge-10bar"], Recipe).Found, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -123,7 +123,7 @@ public sealed class RunCheckTests
             RangeTo = Device.RangeTo with { Reference = PressureReference.Absolute },
         };
 
-        Assert.Empty(RunCheck.Check(Bench, absolute, Recipe, Shipped.Origins));
+        Assert.Empty(RunCheck.Check(Bench, absolute, Recipe, Workshop.Origins));
         Assert.Contains("is absolute and text-controller tells gauge pressure", Only(Bench with { AtmosphereStated = false }, absolute, Recipe).Found, StringComparison.Ordinal);
     }
 
@@ -150,7 +150,7 @@ public sealed class RunCheckTests
     [Fact]
     public void The_limits_of_a_bench_come_tightest_first_with_their_origins()
     {
-        IReadOnlyList<PressureLimit> limits = BenchLimits.Ceilings(Bench, Device, Shipped.Origins);
+        IReadOnlyList<PressureLimit> limits = BenchLimits.Ceilings(Bench, Device, Workshop.Origins);
 
         Assert.Equal(
             [
@@ -164,11 +164,11 @@ public sealed class RunCheckTests
             limits.Select(limit => $"{limit.Name} {limit.Origin.FileAndLine}"));
         // 17 bar above the bench's atmosphere of 100 940 Pa.
         Assert.Equal(Pressure.FromPascals(1_800_940), limits[0].Absolute);
-        Assert.Equal("floor set by the user", BenchLimits.Floors(Bench, Device, Shipped.Origins)[0].Name);
+        Assert.Equal("floor set by the user", BenchLimits.Floors(Bench, Device, Workshop.Origins)[0].Name);
     }
 
     private static StatedPressure Gauge(decimal bar) => new(bar, PressureUnit.Bar, PressureReference.Gauge);
 
     private static ConfigurationError Only(BenchDefinition bench, DeviceDefinition device, Procedure procedure) =>
-        Assert.Single(RunCheck.Check(bench, device, procedure, Shipped.Origins));
+        Assert.Single(RunCheck.Check(bench, device, procedure, Workshop.Origins));
 }

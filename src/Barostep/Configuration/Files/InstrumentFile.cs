@@ -209,7 +209,7 @@ internal static class InstrumentFile
         if (exchanges.ContainsKey(Capability.ReadMode) && Modes.Values.Except(modeWords.Values).ToList() is { Count: > 0 } unnamed)
         {
             file.File.ReportKeepingUsable(file.Has("mode_words") ? file.At("mode_words") : file.Where,
-                $"no mode word stands for {string.Join(", ", unnamed.Select(mode => mode.ToString().ToLowerInvariant()))}",
+                $"no mode word stands for {string.Join(", ", Modes.Where(word => unnamed.Contains(word.Value)).Select(word => word.Key))}",
                 "where the mode is read, [mode_words] names control, hold and vent", "add for example VENT = \"vent\"");
         }
     }
