@@ -17,6 +17,8 @@ internal static class CommandLine
         JournalCommand.Build(io),
         ServeCommand.Build(io),
         BenchmarkCommand.Build(io),
+        BudgetCommand.Build(io),
+        EvaluateCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)

@@ -8,7 +8,7 @@ namespace Barostep.Configuration.Toml;
 /// A getter gives null where the key is missing or its value is not what it must be. <see cref="Close"/> then
 /// refuses every key that was never asked for.
 /// </remarks>
-internal sealed class TableReader(TomlTable table, FileContext file)
+internal sealed partial class TableReader(TomlTable table, FileContext file)
 {
     private readonly HashSet<string> asked = new(StringComparer.Ordinal);
 
