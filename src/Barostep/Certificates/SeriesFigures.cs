@@ -19,7 +19,8 @@ internal static class SeriesFigures
 
         if (result.LargestError is { Values: { } values } worst)
             figures.Add(new SeriesFigure("Largest error", Wording.Invariant($"{Share(values.ErrorOfSpan)}, at point {worst.Index}")));
-        Add("Largest hysteresis (down less up)", result.LargestHysteresisOfSpan);
+        if (result.LargestHysteresisOfSpan is { } hysteresis)
+            figures.Add(new SeriesFigure("Largest hysteresis", $"{Share(hysteresis)}, down less up"));
         Add("Repeatability, ascending", result.Repeatability.AscendingOfSpan);
         Add("Repeatability, descending", result.Repeatability.DescendingOfSpan);
         Add("Zero before the series", result.Zero.BeforeOfSpan);

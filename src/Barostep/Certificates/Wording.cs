@@ -13,7 +13,7 @@ internal static class Wording
     public const string ItemOnly = "The results relate only to the item calibrated and to its state at the time of the work.";
 
     public const string Reproduction =
-        "This certificate may be reproduced only in full. Extracts need the written approval of the laboratory that issued it.";
+        "This certificate may be reproduced only in full. Extracts need the laboratory’s written approval.";
 
     public const string NoDeviations = "No additions to, deviations from or exclusions from the method.";
 

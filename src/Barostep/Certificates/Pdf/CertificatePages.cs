@@ -123,7 +123,7 @@ internal static class CertificatePages
     private static void DrawSeries(PageFlow flow, Certificate certificate, CertificateSeries series)
     {
         flow.Heading(series.Title, 8 * Style.Leading);
-        flow.Field("Run", Wording.Invariant($"{series.StartedUtc.UtcDateTime:yyyy-MM-dd HH:mm} to {series.EndedUtc.UtcDateTime:HH:mm} UTC on bench {series.Bench}"));
+        flow.Field("Run", Wording.Invariant($"{series.StartedUtc.UtcDateTime:yyyy-MM-dd HH:mm} to {series.EndedUtc.UtcDateTime:yyyy-MM-dd HH:mm} UTC on bench {series.Bench}"));
         if (certificate.Item.Reference == Safety.PressureReference.Gauge)
             flow.Field("Gauge values count from", Wording.Invariant($"{series.AtmospherePascals / 100:F1} hPa absolute"));
         flow.Skip(4);
@@ -131,13 +131,17 @@ internal static class CertificatePages
         {
             ResultsTable.Draw(flow, certificate.Item, series);
             flow.Skip(4);
-            flow.Need(DeviationPlot.Height);
-            DeviationPlot.Draw(flow, certificate.Item, series);
-            flow.Skip(6);
         }
 
         foreach (SeriesFigure figure in series.Figures)
             flow.Field(figure.Name, figure.Text);
+        if (series.Points.Count > 0)
+        {
+            flow.Need(DeviationPlot.Height + Style.Leading);
+            flow.Skip(4);
+            flow.Paragraph($"{series.Title}: error of indication over pressure", Style.SmallStrong);
+            DeviationPlot.Draw(flow, certificate.Item, series);
+        }
     }
 
     private static void DrawStatements(PageFlow flow, Certificate certificate)

@@ -54,7 +54,8 @@ internal sealed class PageFlow : IDisposable
     public void Heading(string text, double keepWith = 3 * Style.Leading)
     {
         Need(34 + keepWith);
-        _y += 14;
+        if (_y > Style.Top)
+            _y += 14;
         Line(text, Style.Heading, Style.Ink, Style.Left);
         _y += 4;
         Graphics.DrawLine(Style.Rule, Style.Left, _y, Style.Left + Width, _y);
@@ -133,7 +134,7 @@ internal sealed class PageFlow : IDisposable
         return y + 1.5;
     }
 
-    private double LabelWidth(double width) => width < Width ? 0.72 * Style.LabelWidth : Style.LabelWidth;
+    private double LabelWidth(double width) => width < Width ? Style.NarrowLabelWidth : Style.LabelWidth;
 
     private XGraphics NewPage()
     {

@@ -16,7 +16,10 @@ internal static class Style
     public const double Leading = 12;
 
     /// <summary>Where the value of a field begins, from the left edge of its column.</summary>
-    public const double LabelWidth = 112;
+    public const double LabelWidth = 126;
+
+    /// <summary>The same where two columns stand side by side.</summary>
+    public const double NarrowLabelWidth = 66;
 
     public static readonly XFont Title = EmbeddedFonts.Bold(18);
     public static readonly XFont Heading = EmbeddedFonts.Bold(10);
