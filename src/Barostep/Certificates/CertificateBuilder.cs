@@ -9,7 +9,7 @@ namespace Barostep.Certificates;
 public static class CertificateBuilder
 {
     /// <summary>From one run, with nothing adjusted.</summary>
-    /// <exception cref="ArgumentException">The uncertainties do not fit the points.</exception>
+    /// <exception cref="ArgumentException">The details cannot stand on a certificate, or the uncertainties do not fit the points.</exception>
     public static Certificate From(CertifiedRun run, CertificateDetails details) =>
         Build([(run, ItemState.NotAdjusted)], details.AdjustmentNote ?? Wording.NotAdjusted, details);
 
@@ -32,6 +32,7 @@ public static class CertificateBuilder
 
     private static Certificate Build(IReadOnlyList<(CertifiedRun Run, ItemState State)> runs, string adjustmentNote, CertificateDetails details)
     {
+        DetailsCheck.Refuse(details);
         RunRecord first = runs[0].Run.Result.Record;
         RunRecord last = runs[^1].Run.Result.Record;
         Certificate certificate = new()
@@ -90,6 +91,8 @@ public static class CertificateBuilder
         RunRecord record = result.Record;
         if (run.Uncertainties is { } stated && stated.Count != result.Points.Count)
             throw new ArgumentException($"run {record.Id} has {result.Points.Count} points, but {stated.Count} uncertainties are stated; give one for each point, or none", nameof(run));
+        foreach (StatedUncertainty one in run.Uncertainties ?? [])
+            DetailsCheck.Refuse(one);
         return new CertificateSeries(
             state,
             Wording.Title(state),

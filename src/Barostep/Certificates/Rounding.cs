@@ -8,12 +8,15 @@ namespace Barostep.Certificates;
 /// <remarks>
 /// U to two significant digits and the figures of its point to the same place (GUM 7.2.6); without U, as many decimals
 /// as show the limit with three digits. The error is the mean of the unrounded ones, so it can differ in its last digit
-/// from the difference of the figures beside it.
+/// from the difference of the figures beside it. A figure of more digits than a decimal holds, as an overloaded
+/// multimeter can tell, is not shown; the unrounded value is kept.
 /// </remarks>
 internal static class Rounding
 {
     // A coverage factor of Student's t, as 2.05, is told apart from 2 by its second decimal.
     private const int CoverageFactorDecimals = 2;
+
+    private const double LargestShown = 1e15;
 
     public static ShownFigures Of(DeviceDefinition device, PointResult point, StatedUncertainty? uncertainty)
     {
@@ -56,7 +59,8 @@ internal static class Rounding
         ? ResultFormat.DecimalsFor(device.ToleranceOfSpan * 100)
         : Math.Max(0, StatedResult.Of(0, uncertainty.ExpandedPascals / device.SpanPascals * 100).Decimals);
 
-    private static decimal? Figure(double? value, int decimals) => value is { } number ? Figure(number, decimals) : null;
+    private static decimal? Figure(double? value, int decimals) =>
+        value is { } number && Math.Abs(number) < LargestShown ? Figure(number, decimals) : null;
 
     private static decimal Figure(double value, int decimals)
     {

@@ -39,7 +39,8 @@ internal sealed class DeviationPlot
         double to = series.Points.Max(point => point.NominalPascals) / _unitPascals;
         double margin = to > from ? 0.05 * (to - from) : 1;
         _x = new Scale(from - margin, to + margin, _frame.Left, _frame.Right);
-        double reach = 1.2 * Math.Max(_limit, Known().Select(Reach).DefaultIfEmpty().Max());
+        double largest = Math.Max(_limit, Known().Select(Reach).DefaultIfEmpty().Max());
+        double reach = largest > 0 ? 1.2 * largest : 1;
         _y = new Scale(-reach, reach, _frame.Bottom, _frame.Top);
     }
 

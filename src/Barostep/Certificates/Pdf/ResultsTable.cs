@@ -10,18 +10,28 @@ namespace Barostep.Certificates.Pdf;
 internal sealed class ResultsTable
 {
     private const double RowHeight = 12.5;
+
+    /// <summary>Room between two columns below which a smaller font is taken.</summary>
+    private const double LeastGap = 3;
+
     private const double HeadHeight = 27;
 
     private readonly PageFlow _flow;
     private readonly CertificateSeries _series;
     private readonly List<Column> _columns;
+    private (XFont Regular, XFont Strong) _cell;
 
     private ResultsTable(PageFlow flow, CertificateItem item, CertificateSeries series)
     {
         _flow = flow;
         _series = series;
         _columns = ColumnsFor(item, series);
-        Measure();
+        foreach ((XFont, XFont) size in Style.Cells)
+        {
+            _cell = size;
+            if (Measure() >= LeastGap)
+                break;
+        }
     }
 
     public static void Draw(PageFlow flow, CertificateItem item, CertificateSeries series) => new ResultsTable(flow, item, series).Draw();
@@ -104,7 +114,7 @@ internal sealed class ResultsTable
         foreach (Column column in _columns)
         {
             string text = column.Cell(point);
-            XFont font = column.IsText && point.Conformity == Conformity.Failed && column.Head == "conformity" ? Style.CellStrong : Style.Cell;
+            XFont font = column.IsText && point.Conformity == Conformity.Failed && column.Head == "conformity" ? _cell.Strong : _cell.Regular;
             if (column.IsText || text == ResultFormat.Unknown)
                 Centred(text, column, font, Style.Ink, baseline);
             else
@@ -114,13 +124,14 @@ internal sealed class ResultsTable
         _flow.Skip(RowHeight);
     }
 
-    private void Measure()
+    /// <returns>The room that is left between two columns.</returns>
+    private double Measure()
     {
         foreach (Column column in _columns)
         {
             string[] cells = [.. _series.Points.Select(column.Cell)];
             column.Before = cells.Select(WidthBefore).DefaultIfEmpty().Max();
-            column.After = cells.Select(text => Width(text, Style.Cell) - WidthBefore(text)).DefaultIfEmpty().Max();
+            column.After = cells.Select(text => Width(text, _cell.Regular) - WidthBefore(text)).DefaultIfEmpty().Max();
             column.Width = new[] { column.Before + column.After, Width(column.Head, Style.SmallStrong), Width(column.Unit, Style.Small) }.Max();
         }
 
@@ -131,6 +142,8 @@ internal sealed class ResultsTable
             column.X = x + (gap / 2);
             x += column.Width + gap;
         }
+
+        return gap;
     }
 
     private static double PointAt(Column column) => ((column.Width - column.Before - column.After) / 2) + column.Before;
@@ -138,7 +151,7 @@ internal sealed class ResultsTable
     private double WidthBefore(string text)
     {
         int dot = text.IndexOf('.', StringComparison.Ordinal);
-        return Width(dot < 0 ? text : text[..dot], Style.Cell);
+        return Width(dot < 0 ? text : text[..dot], _cell.Regular);
     }
 
     private double Width(string text, XFont font) => text.Length == 0 ? 0 : TextBlock.WidthOf(_flow.Graphics, text, font);

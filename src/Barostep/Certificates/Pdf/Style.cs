@@ -27,8 +27,10 @@ internal static class Style
     public static readonly XFont Strong = EmbeddedFonts.Bold(8.5);
     public static readonly XFont Small = EmbeddedFonts.Regular(7.5);
     public static readonly XFont SmallStrong = EmbeddedFonts.Bold(7.5);
-    public static readonly XFont Cell = EmbeddedFonts.Regular(8);
-    public static readonly XFont CellStrong = EmbeddedFonts.Bold(8);
+    /// <summary>Cells of a table, regular and strong, from the usual size to the smallest that is still legible.</summary>
+    public static readonly IReadOnlyList<(XFont Regular, XFont Strong)> Cells =
+        [.. new[] { 8.0, 7.0, 6.0 }.Select(points => (EmbeddedFonts.Regular(points), EmbeddedFonts.Bold(points)))];
+
     public static readonly XFont Watermark = EmbeddedFonts.Bold(150);
 
     public static readonly XBrush Ink = new XSolidBrush(XColor.FromArgb(20, 20, 20));

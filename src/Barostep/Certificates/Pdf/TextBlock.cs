@@ -10,7 +10,7 @@ internal static class TextBlock
     {
         List<string> lines = [];
         string line = string.Empty;
-        foreach (string word in text.Split(' ').SelectMany(word => Cut(graphics, word, font, width)))
+        foreach (string word in text.Split(default(char[]), StringSplitOptions.RemoveEmptyEntries).SelectMany(word => Cut(graphics, word, font, width)))
         {
             string longer = line.Length == 0 ? word : $"{line} {word}";
             if (line.Length > 0 && WidthOf(graphics, longer, font) > width)
