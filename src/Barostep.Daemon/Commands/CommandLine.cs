@@ -14,6 +14,11 @@ internal static class CommandLine
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
         ServeCommand.Build(io),
+        RunsCommand.Build(io),
+        DevicesCommand.Build(io),
+        JobsCommand.Build(io),
+        StandardsCommand.Build(io),
+        BackupCommand.Build(io),
         BenchmarkCommand.Build(io),
     };
 

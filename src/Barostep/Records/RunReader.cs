@@ -31,6 +31,7 @@ internal static class RunReader
             run).FirstOrDefault();
         RunRecord whole = header with
         {
+            Instruments = Instruments(connection, run, header.Instruments),
             LeakTest = LeakTest(connection, run),
             Standards = Standards(connection, run),
             Job = Job(connection, run),
@@ -47,6 +48,19 @@ internal static class RunReader
             HighestPascals = ending.HighestPascals,
             JournalHead = ending.JournalHead,
         };
+    }
+
+    // A run begins before its instruments have told who they are.
+    private static Dictionary<string, string> Instruments(SqliteConnection connection, long run, IReadOnlyDictionary<string, string> atStart)
+    {
+        var told = new Dictionary<string, string>(atStart, StringComparer.Ordinal);
+        foreach ((string role, string identity) in connection.Rows(
+            row => (row.GetString(0), row.GetString(1)), "SELECT role, identity FROM identities WHERE run = $1", run))
+        {
+            told[role] = identity;
+        }
+
+        return told;
     }
 
     private static LeakTestRecord? LeakTest(SqliteConnection connection, long run) => connection.Rows(

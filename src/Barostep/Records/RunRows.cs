@@ -57,10 +57,15 @@ internal static class RunRows
         """,
         run, reading.AtMicros, reading.TemperatureCelsius, reading.RelativeHumidity, reading.AtmospherePascals, reading.Instrument);
 
-    public static void InsertEnding(SqliteConnection connection, long run, RunEnding ending) => connection.Execute(
-        "INSERT INTO endings VALUES ($1, $2, $3, $4, $5, $6, $7)",
-        run, RecordJsonWriter.Moment(ending.EndedUtc), JsonWords.Of(ending.Outcome), ending.OutcomeReason,
-        ending.VentConfirmed, ending.HighestPascals, ending.JournalHead);
+    public static void InsertEnding(SqliteConnection connection, long run, RunEnding ending)
+    {
+        foreach ((string role, string identity) in ending.Instruments)
+            connection.Execute("INSERT INTO identities VALUES ($1, $2, $3)", run, role, identity);
+        connection.Execute(
+            "INSERT INTO endings VALUES ($1, $2, $3, $4, $5, $6, $7)",
+            run, RecordJsonWriter.Moment(ending.EndedUtc), JsonWords.Of(ending.Outcome), ending.OutcomeReason,
+            ending.VentConfirmed, ending.HighestPascals, ending.JournalHead);
+    }
 
     public static void InsertResult(SqliteConnection connection, long run, RunResult result) => connection.Execute(
         "INSERT INTO results VALUES ($1, $2, $3, $4, $5)",

@@ -131,7 +131,8 @@ public sealed class RunStore : IDisposable
             RunRows.InsertZero(connection, run, zero);
         foreach (PointRecord point in record.Points)
             RunRows.InsertPoint(connection, run, point);
-        EndIn(connection, run, RunEnding.Of(record));
+        RunRows.InsertEnding(connection, run, RunEnding.Of(record));
+        RunRows.InsertResult(connection, run, RunEvaluation.Evaluate(record));
     }
 
     private static void EndIn(SqliteConnection connection, long run, RunEnding ending)

@@ -5,7 +5,7 @@ internal static class WorkshopTables
 {
     public static readonly string Step = Tables + string.Concat(AppendOnly.Guards(
         ("standards", ["id"]), ("run_standards", ["run", "role"]), ("jobs", ["id"]), ("run_jobs", ["run"]), ("adjustments", ["id"]),
-        ("leak_tests", ["run"]), ("environments", ["id"]), ("due_dates", ["id"]), ("certificates", ["sequence"]),
+        ("leak_tests", ["run"]), ("identities", ["run", "role"]), ("environments", ["id"]), ("due_dates", ["id"]), ("certificates", ["sequence"]),
         ("certificate_runs", ["certificate", "run"]), ("documents", ["certificate", "format"])))
         + string.Concat(AppendOnly.NoReplacement(
             ("devices", ["id"]), ("devices", ["definition"]), ("standards", ["definition"]), ("jobs", ["definition"]), ("runs", ["number"]), ("runs", ["id"]), ("zeros", ["id"]), ("points", ["id"]), ("points", ["run", "point"]),
@@ -64,6 +64,13 @@ internal static class WorkshopTables
             rate_pa_per_s REAL NOT NULL,
             limit_pa_per_s REAL NOT NULL
         ) STRICT;
+
+        CREATE TABLE identities (
+            run INTEGER NOT NULL REFERENCES runs (number),
+            role TEXT NOT NULL,
+            identity TEXT NOT NULL,
+            PRIMARY KEY (run, role)
+        ) STRICT, WITHOUT ROWID;
 
         CREATE TABLE environments (
             id INTEGER PRIMARY KEY,
@@ -127,6 +134,9 @@ internal static class WorkshopTables
             OR EXISTS (SELECT 1 FROM zeros JOIN endings ON endings.run = zeros.run WHERE zeros.id = NEW.zero)
         BEGIN SELECT RAISE(ABORT, 'the run has ended'); END;
         CREATE TRIGGER leak_tests_before_end BEFORE INSERT ON leak_tests
+        WHEN EXISTS (SELECT 1 FROM endings WHERE endings.run = NEW.run)
+        BEGIN SELECT RAISE(ABORT, 'the run has ended'); END;
+        CREATE TRIGGER identities_before_end BEFORE INSERT ON identities
         WHEN EXISTS (SELECT 1 FROM endings WHERE endings.run = NEW.run)
         BEGIN SELECT RAISE(ABORT, 'the run has ended'); END;
         CREATE TRIGGER environments_before_end BEFORE INSERT ON environments
