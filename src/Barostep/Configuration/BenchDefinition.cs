@@ -64,6 +64,9 @@ public sealed record FittedInstrument(
 {
     /// <summary>Smallest step of what it tells, Pa; 0 where not stated.</summary>
     public double ResolutionPascals { get; init; }
+
+    /// <summary>What is known of it as a reference standard; null where the bench names none.</summary>
+    public ReferenceStandard? Standard { get; init; }
 }
 
 /// <summary>One bench: what is fitted, what it can stand, and the limits its user set.</summary>

@@ -41,7 +41,12 @@ public sealed partial class ConfigurationPageTests
     {
         string[] files = [.. Heading().Matches(Page).Select(match => match.Groups["file"].Value).Distinct()];
 
-        Assert.Equal(["barostep.toml", "benches/NAME.toml", "devices/NAME.toml", "instruments/NAME.toml", "procedures/NAME.toml"], files.Order(StringComparer.Ordinal));
+        Assert.Equal(
+            [
+                "barostep.toml", "benches/NAME.toml", "devices/NAME.toml", "instruments/NAME.toml", "jobs/NAME.toml", "procedures/NAME.toml",
+                "standards/NAME.toml",
+            ],
+            files.Order(StringComparer.Ordinal));
     }
 
     [Fact]

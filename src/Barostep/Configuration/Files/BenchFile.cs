@@ -17,10 +17,16 @@ internal sealed class BenchFile
     private readonly string name;
     private readonly TableReader file;
     private readonly IReadOnlyDictionary<string, InstrumentDefinition?> instruments;
+    private readonly IReadOnlyDictionary<string, ReferenceStandard?> standards;
     private readonly List<PortUse> ports = [];
 
-    private BenchFile(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    private BenchFile(
+        string name,
+        TableReader file,
+        IReadOnlyDictionary<string, InstrumentDefinition?> instruments,
+        IReadOnlyDictionary<string, ReferenceStandard?> standards)
     {
+        this.standards = standards;
         this.name = name;
         this.file = file;
         this.instruments = instruments;
@@ -29,9 +35,14 @@ internal sealed class BenchFile
     /// <param name="name">Name of the bench.</param>
     /// <param name="file">Its file.</param>
     /// <param name="instruments">Every definition by name; null for one whose file could not be read.</param>
-    public static BenchReading Read(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    /// <param name="standards">Every reference standard by name; null likewise.</param>
+    public static BenchReading Read(
+        string name,
+        TableReader file,
+        IReadOnlyDictionary<string, InstrumentDefinition?> instruments,
+        IReadOnlyDictionary<string, ReferenceStandard?> standards)
     {
-        var reader = new BenchFile(name, file, instruments);
+        var reader = new BenchFile(name, file, instruments, standards);
         BenchDefinition? bench = reader.Read();
         return new BenchReading(bench, reader.ports);
     }
@@ -111,14 +122,66 @@ internal sealed class BenchFile
         string? serial = table.TextIfAny("serial_number", "12345");
         decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        ReferenceStandard? standard = place is "reference" or "multimeter" ? Standard(table) : null;
         table.Allow("baud");
         table.Close();
         if (port is not null)
             ports.Add(new PortUse(name, port, table.At("port")));
         InstrumentDefinition? definition = instrument is null ? null : Find(place, role, instrument, table);
+        if (standard is not null)
+            CheckStandard(place, table, standard, serial);
         if (definition is null || port is null)
             return null;
-        return new FittedInstrument(definition, port, (int?)baud, serial, (double)uncertainty) { ResolutionPascals = (double)resolution };
+        double uncertaintyPascals = standard is { Quantity: StandardQuantity.Pressure } ? UncertaintyOf(standard, definition) : (double)uncertainty;
+        return new FittedInstrument(definition, port, (int?)baud, serial, uncertaintyPascals)
+        {
+            ResolutionPascals = (double)resolution,
+            Standard = standard,
+        };
+    }
+
+    // The part of U that grows with the reading is largest at the end of the range.
+    private static double UncertaintyOf(ReferenceStandard standard, InstrumentDefinition definition) =>
+        standard.CalibrationUncertainty(definition.RangeTo is { } end ? (double)(end.Value * end.Unit.Pascals) : 0);
+
+    private static void CheckStandard(string place, TableReader table, ReferenceStandard standard, string? serial)
+    {
+        bool forPressure = standard.Quantity == StandardQuantity.Pressure;
+        if (forPressure != (place == "reference"))
+        {
+            table.File.ReportKeepingUsable(table.At("standard"), $"{place}.standard = \"{standard.Name}\" is a standard of {standard.Quantity.ToString().ToLowerInvariant()}",
+                "the reference has a standard of pressure, the multimeter one of current or voltage", "name another, or correct quantity in its file");
+        }
+
+        if (serial is not null && serial != standard.SerialNumber)
+        {
+            table.File.ReportKeepingUsable(table.At("serial_number"), $"{place}.serial_number = \"{MessageText.OneLine(serial)}\", but standards/{standard.Name}.toml has \"{MessageText.OneLine(standard.SerialNumber)}\"",
+                "a certificate holds for one instrument", "name the standard that is fitted, or correct the number");
+        }
+
+        if (table.Has("standard_uncertainty"))
+        {
+            table.File.ReportKeepingUsable(table.At("standard_uncertainty"), $"{place}.standard_uncertainty beside {place}.standard",
+                "a figure is written in one place, and the standard's certificate is it", "delete it");
+        }
+    }
+
+    private ReferenceStandard? Standard(TableReader table)
+    {
+        if (table.TextIfAny("standard", "indicator-16bar") is not { } named)
+            return null;
+        if (!standards.TryGetValue(named, out ReferenceStandard? standard))
+        {
+            string? near = NearestName.Of(named, standards.Keys);
+            table.File.Report(table.At("standard"), $"{table.PathOf("standard")} = \"{MessageText.OneLine(named)}\"",
+                $"there is no standards/{MessageText.OneLine(named)}.toml", near is null ? "write that file or name another" : $"did you mean \"{near}\"");
+        }
+        else if (standard is null)
+        {
+            table.File.NotUsable();
+        }
+
+        return standard;
     }
 
     private InstrumentDefinition? Find(string place, InstrumentRole role, string instrument, TableReader table)
