@@ -6,7 +6,7 @@ namespace Barostep.Tests.EndToEnd;
 public sealed class VentWaitTests
 {
     private const long Second = 1_000_000;
-    private static readonly BenchSnapshot Unproved = new();
+    private static readonly BenchSnapshot Unproved = new() { Tick = 1 };
     private static readonly BenchSnapshot Blind = new() { LineFault = "reference on port reference: no understandable answer" };
 
     [Fact]
