@@ -28,7 +28,7 @@ public sealed record StoredDocument(DocumentFormat Format, string Sha256, long L
 
 /// <summary>Why a certificate takes the place of an earlier one.</summary>
 /// <param name="Number">The one it replaces, which stays readable.</param>
-public sealed record Amendment(string Number, string Reason);
+public sealed record ReplacedCertificate(string Number, string Reason);
 
 /// <summary>What is to be certified.</summary>
 public sealed record CertificateOrder
@@ -50,7 +50,7 @@ public sealed record CertificateOrder
     public string? ReviewedBy { get; init; }
 
     /// <summary>Null for a first certificate.</summary>
-    public Amendment? Amends { get; init; }
+    public ReplacedCertificate? Amends { get; init; }
 }
 
 /// <summary>A certificate as it was issued. It is never changed; another may replace it.</summary>
@@ -65,6 +65,6 @@ public sealed record IssuedCertificate(
     DateTimeOffset IssuedUtc,
     string IssuedBy,
     string? ReviewedBy,
-    Amendment? Amends,
+    ReplacedCertificate? Amends,
     string? ReplacedBy,
     IReadOnlyList<StoredDocument> Documents);

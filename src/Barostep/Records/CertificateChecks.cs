@@ -35,7 +35,7 @@ internal static class CertificateChecks
             throw new RunStoreException($"runs {first.Id} and {second.Id} are not one device as found and as left in one job; certify them one by one");
     }
 
-    private static void CheckAmendment(SqliteConnection connection, Amendment amends, IReadOnlyList<string> runIds)
+    private static void CheckAmendment(SqliteConnection connection, ReplacedCertificate amends, IReadOnlyList<string> runIds)
     {
         if (string.IsNullOrWhiteSpace(amends.Reason))
             throw new RunStoreException($"certificate {amends.Number} is replaced without a reason; say why");

@@ -40,7 +40,7 @@ internal static class CertificateRows
                 StoredText.Moment(row.GetString(2)),
                 row.GetString(3),
                 row.TextOrNull(4),
-                row.IsDBNull(5) ? null : new Amendment(row.GetString(5), row.GetString(6)),
+                row.IsDBNull(5) ? null : new ReplacedCertificate(row.GetString(5), row.GetString(6)),
                 row.TextOrNull(7),
                 Documents(connection, sequence));
         },

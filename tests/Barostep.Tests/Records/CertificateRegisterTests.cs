@@ -76,9 +76,9 @@ public sealed class CertificateRegisterTests : IDisposable
     {
         IssuedCertificate first = Issue("a");
         byte[] before = _store.Certificates.Document(first.Number, DocumentFormat.Pdf)!;
-        IssuedCertificate second = _store.Certificates.Issue(Order("a") with { Amends = new Amendment(first.Number, "customer's name misspelt") }, Documents);
+        IssuedCertificate second = _store.Certificates.Issue(Order("a") with { Amends = new ReplacedCertificate(first.Number, "customer's name misspelt") }, Documents);
 
-        Assert.Equal(new Amendment(first.Number, "customer's name misspelt"), second.Amends);
+        Assert.Equal(new ReplacedCertificate(first.Number, "customer's name misspelt"), second.Amends);
         Assert.Equal(second.Number, _store.Certificates.Get(first.Number)!.ReplacedBy);
         Assert.Equal([second.Number, first.Number], _store.Certificates.OfRun("a").Select(certificate => certificate.Number));
         Assert.Equal(before, _store.Certificates.Document(first.Number, DocumentFormat.Pdf));
@@ -91,14 +91,14 @@ public sealed class CertificateRegisterTests : IDisposable
         _store.Save(Run("stopped") with { Outcome = RunOutcome.Stopped });
 
         Assert.Contains("has certificate DH-P-00001 already", Refusal(Order("a")), StringComparison.Ordinal);
-        Assert.Contains("no certificate DH-P-00009", Refusal(Order("a") with { Amends = new Amendment("DH-P-00009", "typing error") }), StringComparison.Ordinal);
-        Assert.Contains("without a reason", Refusal(Order("a") with { Amends = new Amendment(first.Number, " ") }), StringComparison.Ordinal);
-        Assert.Contains("is of other runs", Refusal(Order("b") with { Amends = new Amendment(first.Number, "typing error") }), StringComparison.Ordinal);
+        Assert.Contains("no certificate DH-P-00009", Refusal(Order("a") with { Amends = new ReplacedCertificate("DH-P-00009", "typing error") }), StringComparison.Ordinal);
+        Assert.Contains("without a reason", Refusal(Order("a") with { Amends = new ReplacedCertificate(first.Number, " ") }), StringComparison.Ordinal);
+        Assert.Contains("is of other runs", Refusal(Order("b") with { Amends = new ReplacedCertificate(first.Number, "typing error") }), StringComparison.Ordinal);
         Assert.Contains("there is no run nobody", Refusal(Order("nobody")), StringComparison.Ordinal);
         Assert.Contains("was not completed (stopped)", Refusal(Order("stopped")), StringComparison.Ordinal);
         Assert.Contains("not one device as found and as left", Refusal(Order("b", "c")), StringComparison.Ordinal);
-        _store.Certificates.Issue(Order("a") with { Amends = new Amendment(first.Number, "typing error") }, Documents);
-        Assert.Contains("was replaced by DH-P-00002 already", Refusal(Order("a") with { Amends = new Amendment(first.Number, "again") }), StringComparison.Ordinal);
+        _store.Certificates.Issue(Order("a") with { Amends = new ReplacedCertificate(first.Number, "typing error") }, Documents);
+        Assert.Contains("was replaced by DH-P-00002 already", Refusal(Order("a") with { Amends = new ReplacedCertificate(first.Number, "again") }), StringComparison.Ordinal);
     }
 
     [Fact]
