@@ -13,11 +13,16 @@ internal sealed class RunningBench : IDisposable
     private RunningBench(ChildProgram program, string folder)
     {
         this.program = program;
-        Ports = Path.Combine(folder, "ports");
+        AllPorts = Path.Combine(folder, "ports");
+        Ports = PortsIn(folder);
         TruthPath = Path.Combine(folder, "truth.csv");
     }
 
+    /// <summary>The bench's own folder of ports.</summary>
     public string Ports { get; }
+
+    /// <summary>The folder that holds one for each bench, as the daemon takes it.</summary>
+    public string AllPorts { get; }
 
     public string TruthPath { get; }
 
@@ -27,7 +32,7 @@ internal sealed class RunningBench : IDisposable
         Directory.CreateDirectory(folder);
         string[] arguments =
         [
-            "--bench", bench, "--ports", Path.Combine(folder, "ports"), "--truth", Path.Combine(folder, "truth.csv"), "--until-stdin-closes", .. options,
+            "--bench", bench, "--ports", PortsIn(folder), "--truth", Path.Combine(folder, "truth.csv"), "--until-stdin-closes", .. options,
         ];
         var running = new RunningBench(ChildProgram.Start(Programs.Bench, folder, arguments), folder);
         await running.program.UntilAsync(() => running.program.Out.Contains("ready", StringComparison.Ordinal));
@@ -65,6 +70,8 @@ internal sealed class RunningBench : IDisposable
         program.EndAsync().Wait();
         program.Dispose();
     }
+
+    private static string PortsIn(string folder) => Path.Combine(folder, "ports", "demo");
 
     private static TrueMoment Moment(string row)
     {

@@ -77,7 +77,7 @@ public sealed class ServeTests : IDisposable
     }
 
     private ChildProgram Serve(RunningBench bench) =>
-        ChildProgram.Start(Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.Ports);
+        ChildProgram.Start(Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.AllPorts);
 
     private List<JournalEntry> Journal(string number, JournalHead after)
     {
