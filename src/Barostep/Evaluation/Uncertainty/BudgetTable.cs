@@ -30,9 +30,13 @@ public static class BudgetTable
     }
 
     /// <summary>The value and U rounded together; where U is nothing, or beyond any decimal, as plain numbers.</summary>
-    public static string Stated(double value, double expanded) => expanded is > 1e-20 and < 1e20 && Math.Abs(value) < 1e20
-        ? StatedResult.Of(value, expanded) is var stated ? $"{stated.ValueText} ± {stated.UncertaintyText}" : string.Empty
-        : Invariant($"{value:G6} ± {expanded:G2}");
+    public static string Stated(double value, double expanded)
+    {
+        if (expanded is not (> 1e-20 and < 1e20) || !(Math.Abs(value) < 1e20))
+            return Invariant($"{value:G6} ± {expanded:G2}");
+        StatedResult stated = StatedResult.Of(value, expanded);
+        return $"{stated.ValueText} ± {stated.UncertaintyText}";
+    }
 
     private static void WriteRows(TextWriter writer, UncertaintyBudget budget)
     {
