@@ -3,6 +3,7 @@ using System.Security.Cryptography;
 using System.Text;
 using Barostep.Configuration;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Characteristics;
 using Barostep.Evaluation.Readings;
 using Barostep.Procedures;
 using Barostep.Records;
@@ -34,10 +35,16 @@ internal static class EvaluateCommand
             if (arguments.GetValue(json))
                 io.Out.WriteLine(InputFile.Written(stream => ResultJson.Write(stream, result)));
             else
-                ResultTable.Write(io.Out, result);
+                WriteTable(io.Out, result);
             return ExitCodes.Of(result);
         });
         return command;
+    }
+
+    private static void WriteTable(TextWriter writer, RunResult result)
+    {
+        ResultTable.Write(writer, result);
+        CharacteristicText.Write(writer, result);
     }
 
     // What a file of readings cannot tell is not a number: nobody may take it for one.

@@ -11,8 +11,6 @@ internal sealed partial class TableReader
         return FiniteOf(entry.Value) ?? WrongValue<double>(entry, key, "it is a finite number without quotation marks", $"write for example {key} = {example}");
     }
 
-    public double? NumberIfAny(string key, string example) => Asked(key) ? Number(key, example) : null;
-
     /// <summary>A list of finite numbers, of a least length; null where it is missing or any of them is wrong.</summary>
     public IReadOnlyList<double>? NumbersIfAny(string key, int least, string example)
     {

@@ -48,15 +48,19 @@ public sealed record MeasuredErrors(
             LargestOf(errors.GroupBy(error => (error.Direction, Nominal(error))).Select(SpreadOf)));
     }
 
-    /// <summary>From a run that was evaluated; points without figures are left out.</summary>
-    public static MeasuredErrors Of(RunResult result)
+    /// <summary>From a run that was evaluated.</summary>
+    /// <exception cref="ArgumentException">No point has figures.</exception>
+    public static MeasuredErrors Of(RunResult result) => Of(ErrorsOf(result));
+
+    /// <summary>The errors of a run's points; those without figures, or with a fault told, are left out.</summary>
+    public static IReadOnlyList<SeriesError> ErrorsOf(RunResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
         double from = result.Record.Device.FromPascals;
         double span = result.Record.Device.SpanPascals;
-        return Of([.. result.Points
+        return [.. result.Points
             .Where(point => point.Values is not null && point.Signal != LoopSignal.Fault)
-            .Select(point => new SeriesError(point.Cycle, point.Direction, (point.NominalPascals - from) / span, point.Values!.ErrorOfSpan))]);
+            .Select(point => new SeriesError(point.Cycle, point.Direction, (point.NominalPascals - from) / span, point.Values!.ErrorOfSpan))];
     }
 
     /// <summary>Departure of the mean characteristic from a straight line, as a share of span.</summary>

@@ -30,9 +30,13 @@ public static class BudgetTable
     }
 
     /// <summary>The value and U rounded together; where U is nothing, or beyond any decimal, as plain numbers.</summary>
-    public static string Stated(double value, double expanded) => expanded is > 1e-20 and < 1e20 && Math.Abs(value) < 1e20
-        ? StatedResult.Of(value, expanded) is var stated ? $"{stated.ValueText} ± {stated.UncertaintyText}" : string.Empty
-        : Invariant($"{value:G6} ± {expanded:G2}");
+    public static string Stated(double value, double expanded)
+    {
+        if (expanded is not (> 1e-20 and < 1e20) || !(Math.Abs(value) < 1e20))
+            return Invariant($"{value:G6} ± {expanded:G2}");
+        StatedResult stated = StatedResult.Of(value, expanded);
+        return $"{stated.ValueText} ± {stated.UncertaintyText}";
+    }
 
     private static void WriteRows(TextWriter writer, UncertaintyBudget budget)
     {
@@ -103,11 +107,16 @@ public static class BudgetTable
         Line(writer, "symmetric", Invariant($"[{found.Symmetric.Low:G8}, {found.Symmetric.High:G8}]{unit}"));
         Line(writer, "budget", Invariant($"[{validation.Budget.Low:G8}, {validation.Budget.High:G8}]{unit}"));
         Line(writer, "difference", Invariant($"low {validation.LowDifference:G3}, high {validation.HighDifference:G3}, permitted {validation.Tolerance:G3}"));
-        if (!found.IsStable)
-            writer.WriteLine(Invariant($"NOT STABLE: after {found.Trials} trials the figures still move by more than asked for; ask for fewer digits"));
-        writer.WriteLine(validation.IsValidated
-            ? "VALIDATED: the budget's interval agrees with Monte Carlo"
-            : "NOT VALIDATED: the budget's interval differs from Monte Carlo; use the Monte Carlo interval");
+        writer.WriteLine(Verdict(validation, found));
+    }
+
+    private static string Verdict(BudgetValidation validation, MonteCarloResult found)
+    {
+        if (validation.IsValidated)
+            return "VALIDATED: the budget's interval agrees with Monte Carlo";
+        return found.IsStable
+            ? "NOT VALIDATED: the budget's interval differs from Monte Carlo; use the Monte Carlo interval"
+            : Invariant($"NOT VALIDATED: after {found.Trials} trials the figures still move by more than asked for; ask for fewer digits, or look for an input that lets the formula run away");
     }
 
     private static string Word(Distribution distribution) => distribution switch

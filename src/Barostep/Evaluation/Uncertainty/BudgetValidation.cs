@@ -5,9 +5,14 @@ namespace Barostep.Evaluation.Uncertainty;
 /// <param name="LowDifference">Distance of the lower ends.</param>
 /// <param name="HighDifference">Distance of the upper ends.</param>
 /// <param name="Tolerance">δ, which neither may exceed.</param>
-public sealed record BudgetValidation(CoverageInterval Budget, double LowDifference, double HighDifference, double Tolerance)
+/// <param name="IsStable">Whether the Monte Carlo run is good enough to validate anything.</param>
+public sealed record BudgetValidation(CoverageInterval Budget, double LowDifference, double HighDifference, double Tolerance, bool IsStable)
 {
-    public bool IsValidated => LowDifference <= Tolerance && HighDifference <= Tolerance;
+    /// <remarks>
+    /// Never against a run that is not stable: where the output has no finite variance, as 1/x about 0, the standard
+    /// deviation and so δ grow without limit, and any budget would agree.
+    /// </remarks>
+    public bool IsValidated => IsStable && LowDifference <= Tolerance && HighDifference <= Tolerance;
 
     /// <summary>Against the shortest interval, as the tables of JCGM 101 clause 9 do.</summary>
     public static BudgetValidation Of(double value, ExpandedUncertainty expanded, MonteCarloResult monteCarlo)
@@ -17,6 +22,7 @@ public sealed record BudgetValidation(CoverageInterval Budget, double LowDiffere
             budget,
             Math.Abs(budget.Low - monteCarlo.Shortest.Low),
             Math.Abs(budget.High - monteCarlo.Shortest.High),
-            monteCarlo.NumericalTolerance);
+            monteCarlo.NumericalTolerance,
+            monteCarlo.IsStable);
     }
 }

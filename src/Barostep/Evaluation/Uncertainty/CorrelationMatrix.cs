@@ -1,26 +1,14 @@
 namespace Barostep.Evaluation.Uncertainty;
 
 /// <summary>The correlations of a budget's inputs as a matrix, checked to be possible.</summary>
-internal sealed class CorrelationMatrix
+internal static class CorrelationMatrix
 {
     // A pivot below this is rounding: r = ±1 makes an exact 0.
     private const double Nothing = 1e-12;
 
-    private readonly double[,] _coefficients;
-
-    private CorrelationMatrix(double[,] coefficients, double[,] factor)
-    {
-        _coefficients = coefficients;
-        Factor = factor;
-    }
-
     /// <summary>Lower triangle L with L·Lᵀ equal to the matrix: turns independent draws into correlated ones.</summary>
-    public double[,] Factor { get; }
-
-    public double this[int row, int column] => _coefficients[row, column];
-
     /// <exception cref="ArgumentException">A name, a coefficient or all of them together are impossible.</exception>
-    public static CorrelationMatrix Of(IReadOnlyList<UncertaintyInput> inputs, IReadOnlyList<Correlation> correlations)
+    public static double[,] Factor(IReadOnlyList<UncertaintyInput> inputs, IReadOnlyList<Correlation> correlations)
     {
         int n = inputs.Count;
         double[,] matrix = new double[n, n];
@@ -39,7 +27,7 @@ internal sealed class CorrelationMatrix
             matrix[first, second] = matrix[second, first] = correlation.Coefficient;
         }
 
-        return new CorrelationMatrix(matrix, Cholesky(matrix));
+        return Cholesky(matrix);
     }
 
     private static int IndexOf(IReadOnlyList<UncertaintyInput> inputs, string name)

@@ -17,7 +17,7 @@ internal sealed class InputSampler
         _random = new Xoshiro256(seed);
         _independent = new double[inputs.Count];
         _halfWidths = [.. inputs.Select(input => HasLimits(input.Distribution) ? input.StandardUncertainty * UncertaintyInput.Divisor(input.Distribution) : 0)];
-        _factor = correlations.Any(correlation => correlation.Coefficient != 0) ? CorrelationMatrix.Of(inputs, correlations).Factor : null;
+        _factor = correlations.Any(correlation => correlation.Coefficient != 0) ? CorrelationMatrix.Factor(inputs, correlations) : null;
         foreach (UncertaintyInput input in inputs)
         {
             if (input.Distribution != Distribution.Normal && correlations.Any(correlation => correlation.Coefficient != 0 && (correlation.First == input.Name || correlation.Second == input.Name)))

@@ -15,8 +15,6 @@ public sealed record UncertaintyBudget
     /// <summary>Above this share of the dominant one, the others count (EA-4/02 S9.14 and S10.13).</summary>
     public const double DominanceRatio = 0.3;
 
-    private readonly CorrelationMatrix _correlated;
-
     /// <param name="inputs">Names differ where correlations name them.</param>
     /// <param name="correlations">None: all inputs are independent.</param>
     /// <param name="higherOrderVariance">What the second-order terms add to the variance; see <see cref="MeasurementModel.HigherOrderVariance"/>.</param>
@@ -30,7 +28,7 @@ public sealed record UncertaintyBudget
         Inputs = inputs;
         Correlations = correlations ?? [];
         HigherOrderVariance = higherOrderVariance;
-        _correlated = CorrelationMatrix.Of(inputs, Correlations);
+        CorrelationMatrix.Factor(inputs, Correlations);
         double variance = higherOrderVariance + CorrelationVariance() + inputs.Sum(input => input.Contribution * input.Contribution);
         // Fully correlated inputs can cancel, and rounding can then leave a hair below 0; second-order terms can be negative.
         Combined = Math.Sqrt(Math.Max(0, variance));
@@ -68,8 +66,6 @@ public sealed record UncertaintyBudget
             return Math.Sqrt(Math.Max(0, others)) < DominanceRatio * Math.Abs(largest.Contribution) ? largest : null;
         }
     }
-
-    internal CorrelationMatrix Matrix => _correlated;
 
     /// <summary>The share of the combined variance that an input makes, 0 to 1; 0 in a budget without any uncertainty.</summary>
     /// <remarks>With correlations the shares of the inputs alone need not add up to 1.</remarks>

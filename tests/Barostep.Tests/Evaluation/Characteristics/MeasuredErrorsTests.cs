@@ -58,6 +58,19 @@ public sealed class MeasuredErrorsTests
         Assert.Null(errors.Repeatability);
     }
 
+    [Fact]
+    public void The_words_below_a_table_tell_linearity_and_advice()
+    {
+        using StringWriter words = new() { NewLine = "\n" };
+        CharacteristicText.Write(words, RunEvaluation.Evaluate(SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, share) => 0.006 + (0.004 * share * (1 - share)))));
+
+        Assert.Equal(
+            // Zero-based by hand: 0.096 − 0.4·m = m at 40 % and 100 %, so m = 0.0686.
+            "\nlinearity   terminal-based 0.096 %, zero-based 0.069 %, independent 0.048 % of span\n"
+            + "adjustment  shift the zero by -0.648 % of span; the largest error left is 0.048 %, inside ±0.500 %\n",
+            words.ToString());
+    }
+
     private static SeriesError Up(int cycle, double nominal, double error) => new(cycle, SeriesDirection.Ascending, nominal, error);
 
     private static SeriesError Down(int cycle, double nominal, double error) => new(cycle, SeriesDirection.Descending, nominal, error);

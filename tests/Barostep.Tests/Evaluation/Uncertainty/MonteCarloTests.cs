@@ -130,6 +130,19 @@ public sealed class MonteCarloTests
     }
 
     [Fact]
+    public void A_run_that_never_settles_validates_nothing()
+    {
+        // 1/x with 0 among the values of x has no variance: δ would grow with every trial.
+        MeasurementModel model = MeasurementModel.Of(
+            Formula.Parse("1/x", ["x"]), [UncertaintyInput.FromLimits("x", 1, 2, 1, Distribution.Rectangular)]);
+        BudgetValidation validation = BudgetValidation.Of(
+            model.Value, model.Budget().Expanded(0.95), MonteCarlo.Propagate(model, new MonteCarloOptions(MostTrials: 200_000)));
+
+        Assert.True(validation.LowDifference <= validation.Tolerance && validation.HighDifference <= validation.Tolerance);
+        Assert.False(validation.IsValidated);
+    }
+
+    [Fact]
     public void A_run_that_may_not_go_on_says_that_it_is_not_stable()
     {
         MonteCarloResult found = MonteCarlo.Propagate(PublishedModels.Mass(), new MonteCarloOptions(SignificantDigits: 2, MostTrials: 60_000));
