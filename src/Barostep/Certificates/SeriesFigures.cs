@@ -1,4 +1,6 @@
 using Barostep.Evaluation;
+using Barostep.Records;
+using Barostep.Safety;
 
 namespace Barostep.Certificates;
 
@@ -26,6 +28,17 @@ internal static class SeriesFigures
         Add("Zero before the series", result.Zero.BeforeOfSpan);
         Add("Zero after the series", result.Zero.AfterOfSpan);
         Add("Zero shift", result.Zero.ShiftOfSpan);
+        if (result.Record.LeakTest is { } leak)
+            figures.Add(new SeriesFigure("Leak test", InWords(leak, result.Record.Device.Unit)));
         return figures;
+    }
+
+    private static string InWords(LeakTestRecord leak, PressureUnit unit)
+    {
+        int decimals = ResultFormat.DecimalsFor(leak.LimitPascalsPerSecond);
+        string rate = ResultFormat.Signed(leak.RatePascalsPerSecond, decimals).Replace('-', '−');
+        string limit = ResultFormat.Plain(leak.LimitPascalsPerSecond, decimals);
+        string where = $"{Wording.Short(leak.PressurePascals / unit.PascalsAsDouble)} {unit} over {Wording.Short(leak.HoldMicros / 1e6)} s";
+        return $"{rate} Pa/s at {where}, limit ±{limit} Pa/s: {(leak.Tight ? "tight" : "not tight")}";
     }
 }

@@ -120,6 +120,18 @@ public sealed class CertificateBuilderTests
         Assert.Contains("Simple acceptance", statement, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(-1.25, "−1.25 Pa/s at 10 bar over 60 s, limit ±5.00 Pa/s: tight")]
+    [InlineData(-7.5, "−7.50 Pa/s at 10 bar over 60 s, limit ±5.00 Pa/s: not tight")]
+    public void A_leak_test_stands_among_the_figures(double pascalsPerSecond, string text)
+    {
+        RunRecord record = s_run.Result.Record with { LeakTest = new LeakTestRecord(1_000_000, 60_000_000, pascalsPerSecond, 5) };
+
+        Certificate certificate = CertificateBuilder.From(new CertifiedRun(RunEvaluation.Evaluate(record)), SampleCertificates.Details);
+
+        Assert.Contains(new SeriesFigure("Leak test", text), certificate.Series[0].Figures);
+    }
+
     [Fact]
     public void One_simulated_run_of_two_makes_the_certificate_simulated()
     {

@@ -27,8 +27,16 @@ internal sealed class ToolFactAttribute : FactAttribute
     public ToolFactAttribute(string tool) => Skip = ExternalTool.Exists(tool) || ExternalTool.InCi ? null : $"{tool} is not installed here";
 }
 
-/// <summary>As <see cref="ToolFactAttribute"/>, for several cases.</summary>
+/// <summary>As <see cref="ToolFactAttribute"/>, for several cases; where asked for, the published schemas count as part of the tool.</summary>
 internal sealed class ToolTheoryAttribute : TheoryAttribute
 {
-    public ToolTheoryAttribute(string tool) => Skip = ExternalTool.Exists(tool) || ExternalTool.InCi ? null : $"{tool} is not installed here";
+    public ToolTheoryAttribute(string tool, bool withSchemas = false)
+    {
+        if (ExternalTool.InCi)
+            return;
+        if (!ExternalTool.Exists(tool))
+            Skip = $"{tool} is not installed here";
+        else if (withSchemas && !Directory.Exists(PublishedSchemas.Folder))
+            Skip = $"the published schemas are not in {PublishedSchemas.Folder}";
+    }
 }
