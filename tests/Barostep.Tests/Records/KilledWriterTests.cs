@@ -16,14 +16,7 @@ public sealed class KilledWriterTests : IDisposable
     [Fact]
     public async Task What_was_said_to_be_kept_is_there_and_nothing_is_there_by_halves()
     {
-        var start = new ProcessStartInfo("dotnet")
-        {
-            ArgumentList =
-            {
-                Path.Combine(AppContext.BaseDirectory, "Barostep.Daemon.dll"), "benchmark", "records", "--runs", "1000000", "--state", _folder.FullName,
-            },
-            RedirectStandardOutput = true,
-        };
+        ProcessStartInfo start = ProgramUnderTest.Start("benchmark", "records", "--runs", "1000000", "--state", _folder.FullName);
         int kept = 0;
         using (Process writer = Process.Start(start)!)
         {
@@ -37,6 +30,7 @@ public sealed class KilledWriterTests : IDisposable
             }
             finally
             {
+                // SIGKILL: the process gets no chance to put anything in order.
                 writer.Kill();
             }
 
