@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Barostep.Configuration;
 
 namespace Barostep.Daemon.Commands;
 
@@ -6,6 +7,11 @@ namespace Barostep.Daemon.Commands;
 internal static class Options
 {
     public static Option<string?> Config() => new("--config") { Description = "configuration folder; without it the one that came with the program" };
+
+    public static Option<string?> State() => new("--state") { Description = "folder for journals, records and the guards' sockets; without it state_folder of barostep.toml" };
+
+    /// <summary>The state folder given, or the configuration's.</summary>
+    public static string StateOf(string? given, WorkshopConfiguration workshop) => Path.GetFullPath(given ?? workshop.Daemon.StateFolder);
 
     public static Option<string?> Out() => new("--out") { Description = "folder for run.json, readings.csv and journal.jsonl" };
 

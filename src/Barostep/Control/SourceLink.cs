@@ -5,7 +5,7 @@ namespace Barostep.Control;
 
 /// <summary>The guard half's hold on the pressure source: what it says, and what it is told.</summary>
 /// <remarks>The only place from which a command that can raise pressure leaves, and it takes the kernel's decision.</remarks>
-internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, Pressure? upperLimit)
+internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
 {
     /// <summary>A vent is said again until the source says that it vents.</summary>
     private const long VentAgainMicros = 400_000;
@@ -25,6 +25,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
     private long _toldRate;
     private long _ventToldMicros = long.MinValue / 2;
     private SourceReport _report;
+    private Pressure? _upperLimit;
 
     public SensorReading Sensor => driver.Fitted.Definition.Can(Capability.ReadPressure) ? _sensor.Reading : SensorReading.NotFitted;
 
@@ -36,6 +37,15 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
         UnitChanged = _report.UnitChanged || _sensor.Reading.Quality == ReadingQuality.WrongUnit,
         IdentityChanged = _sensor.IsWrongInstrument,
     };
+
+    /// <summary>Tells the source its own upper limit, at the next rest; until it is read back the permit is out.</summary>
+    public void LimitTo(Pressure? upperLimit)
+    {
+        if (upperLimit != _upperLimit)
+            _isSetUp = false;
+        _upperLimit = upperLimit;
+        _report = _report with { UpperLimitKnown = _report.UpperLimitKnown && _isSetUp };
+    }
 
     /// <summary>Starts the questions that are asked all the time.</summary>
     public void BeginPolling()
@@ -111,7 +121,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
         InstrumentDefinition definition = driver.Fitted.Definition;
         if (definition.Can(Capability.WriteUnit))
             driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, ++_ticket);
-        if (definition.Can(Capability.WriteUpperLimit) && upperLimit is { } limit)
+        if (definition.Can(Capability.WriteUpperLimit) && _upperLimit is { } limit)
             driver.Command(Capability.WriteUpperLimit, Told(Capability.WriteUpperLimit, limit), CommandUrgency.Normal, ++_ticket);
         if (definition.Can(Capability.ReadUpperLimit))
             driver.Command(Capability.ReadUpperLimit, 0, CommandUrgency.Normal, ++_ticket);

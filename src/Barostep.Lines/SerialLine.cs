@@ -1,7 +1,7 @@
 using System.IO.Ports;
 using Barostep.Instruments;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>A serial port or pseudo-terminal.</summary>
 public sealed class SerialLine : StreamLine

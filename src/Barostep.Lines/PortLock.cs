@@ -1,6 +1,6 @@
 using System.Globalization;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>A port is held by another program, or the lock cannot be made.</summary>
 public sealed class PortHeldException(string message) : IOException(message);

@@ -1,10 +1,10 @@
 using System.Reflection;
 using System.Security.Cryptography;
 
-namespace Barostep.Daemon;
+namespace Barostep;
 
 /// <summary>The version that records and messages carry.</summary>
-internal static class ProgramVersion
+public static class ProgramVersion
 {
     /// <summary>SHA-256 of the assembly that decides, hexadecimal: a replay needs the same.</summary>
     public static string KernelHash { get; } =

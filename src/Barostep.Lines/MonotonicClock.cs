@@ -1,4 +1,4 @@
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>Microseconds on the monotonic clock of the machine, the same for every process on it.</summary>
 public static class MonotonicClock

@@ -1,6 +1,6 @@
 using Barostep.Instruments;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>A byte line over a stream, read by one pump that is never cancelled.</summary>
 /// <remarks>

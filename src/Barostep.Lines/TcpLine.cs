@@ -1,6 +1,6 @@
 using System.Net.Sockets;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>A raw TCP connection: an instrument's socket, or a serial device server.</summary>
 public sealed class TcpLine : StreamLine

@@ -1,6 +1,6 @@
 using Barostep.Instruments;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>The line of a port that is not open.</summary>
 internal sealed class ClosedLine : IByteLine

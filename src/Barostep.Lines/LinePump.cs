@@ -3,7 +3,7 @@ using Barostep.Instruments;
 using Polly;
 using Polly.Retry;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>Keeps the line of one instrument open and its driver running, on a thread of its own.</summary>
 /// <remarks>One port's trouble delays no other: each has its pump. What to say is the driver's; this only waits and carries.</remarks>

@@ -1,7 +1,7 @@
 using System.Globalization;
 using Barostep.Configuration;
 
-namespace Barostep.Daemon.Lines;
+namespace Barostep.Lines;
 
 /// <summary>Where a line leads, and how it is opened: a device path, or <c>tcp://host:port</c>.</summary>
 public sealed record LineAddress
