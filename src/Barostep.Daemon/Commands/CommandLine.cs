@@ -14,6 +14,10 @@ internal static class CommandLine
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
         ServeCommand.Build(io),
+        StatusCommand.Build(io),
+        GuardCommands.Vent(io),
+        GuardCommands.Acknowledge(io),
+        GuardCommands.Ceiling(io),
         BenchmarkCommand.Build(io),
     };
 

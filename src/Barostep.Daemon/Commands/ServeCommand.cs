@@ -38,7 +38,7 @@ internal static class ServeCommand
         {
             builder.Services.AddSingleton<IHostedService>(services => new BenchService(
                 workshop.Benches[name],
-                new GuardOrder(name, folder, state, ports),
+                new GuardOrder(name, folder, state, ports, static _ => { }),
                 services.GetRequiredService<OperatorLifetime>(),
                 services.GetRequiredService<TimeProvider>(),
                 services.GetRequiredService<ILogger<BenchService>>()));

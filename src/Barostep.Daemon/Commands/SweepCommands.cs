@@ -44,7 +44,7 @@ internal static class SweepCommands
             if (!arguments.GetValue(realTime))
                 return await Virtual(io, job, arguments.GetValue(seed), folder, asJson);
             using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
-            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports);
+            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
             return await RealTime(io, job, guard, folder, folder?.StorePath, asJson);
         });
         return command;
@@ -77,7 +77,7 @@ internal static class SweepCommands
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.StateOf(arguments.GetValue(state), workshop);
             Directory.CreateDirectory(stateFolder);
-            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports));
+            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
             return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), arguments.GetValue(json));
         });
         return command;
@@ -101,7 +101,7 @@ internal static class SweepCommands
         SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
         long began = TimeProvider.System.GetTimestamp();
         var order = new SweepOrder(
-            job, startedUtc => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json);
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json);
         int code = await Run(io, order);
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
@@ -112,7 +112,7 @@ internal static class SweepCommands
     }
 
     private static Task<int> RealTime(CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, bool json) =>
-        Run(io, new SweepOrder(job, _ => new GuardedPlace(job, guard, folder?.JournalPath, io.Error), folder, store, json));
+        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json));
 
     private static async Task<int> Run(CommandIo io, SweepOrder order)
     {

@@ -7,7 +7,8 @@ namespace Barostep.Daemon.Guards;
 /// <param name="Config">Configuration folder.</param>
 /// <param name="State">Folder for journals and sockets.</param>
 /// <param name="Ports">Folder in which plain port names are links; null where they are paths.</param>
-internal sealed record GuardOrder(string Bench, string Config, string State, string? Ports)
+/// <param name="Tell">Takes each line that the guard tells people.</param>
+internal sealed record GuardOrder(string Bench, string Config, string State, string? Ports, Action<string> Tell)
 {
     /// <summary>Runs the vent helper: whatever became of a guard, it isolates and vents the bench.</summary>
     /// <returns>Whether it saw the bench depressurised.</returns>
@@ -27,6 +28,7 @@ internal sealed record GuardOrder(string Bench, string Config, string State, str
         {
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
+            RedirectStandardError = true,
         };
         start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "barostep-guard.dll"));
         foreach (string argument in new[] { "--bench", Bench, "--config", Config, "--state", State, mode })
@@ -37,7 +39,15 @@ internal sealed record GuardOrder(string Bench, string Config, string State, str
             start.ArgumentList.Add(Ports);
         }
 
-        return Process.Start(start)!;
+        var process = new Process { StartInfo = start };
+        process.ErrorDataReceived += (_, line) =>
+        {
+            if (line.Data is not null)
+                Tell(line.Data);
+        };
+        process.Start();
+        process.BeginErrorReadLine();
+        return process;
     }
 }
 
@@ -59,15 +69,22 @@ internal sealed class GuardChild : IDisposable
     public bool HasExited => process.HasExited;
 
     /// <summary>Starts a guard and waits until it listens.</summary>
-    /// <exception cref="RefusedException">It did not start; it has told why on standard error.</exception>
+    /// <exception cref="RefusedException">It did not start; the message has its own words.</exception>
     public static GuardChild Start(GuardOrder order)
     {
-        var child = new GuardChild(order.Start("--until-stdin-closes"));
+        string last = "it did not become ready in time";
+        var child = new GuardChild((order with { Tell = Listen }).Start("--until-stdin-closes"));
         Task<string?> ready = child.process.StandardOutput.ReadLineAsync();
         if (ready.Wait(Startup) && ready.Result == "ready")
             return child;
         child.Dispose();
-        throw new RefusedException($"the guard of bench {order.Bench} did not start");
+        throw new RefusedException($"the guard of bench {order.Bench} did not start: {last}");
+
+        void Listen(string line)
+        {
+            last = line;
+            order.Tell(line);
+        }
     }
 
     /// <summary>Lets it vent and end.</summary>

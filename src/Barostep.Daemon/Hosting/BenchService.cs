@@ -46,7 +46,7 @@ internal sealed class BenchService(
 
             if (!TryWatch() && !signals.Stop.IsCancellationRequested)
             {
-                bool vented = order.Vent();
+                bool vented = (order with { Tell = line => log.LogWarning("{Line}", line) }).Vent();
                 log.LogError(
                     "Bench {Bench}: the guard has ended; the bench was vented without it, {Confirmed}",
                     definition.Name,
@@ -65,7 +65,7 @@ internal sealed class BenchService(
             using GuardClient? found = GuardClient.TryConnect(path, hello, () => news.Set());
             if (found is not null)
                 return Watch(found);
-            using GuardChild child = GuardChild.Start(order);
+            using GuardChild child = GuardChild.Start(order with { Tell = line => log.LogInformation("{Line}", line) });
             log.LogInformation("Bench {Bench}: guard started as process {Process}", definition.Name, child.ProcessId);
             using GuardClient? own = GuardClient.TryConnect(path, hello, () => news.Set());
             using CancellationTokenRegistration hard = signals.Dump.Register(() => own?.Send(new VentRecord(AtOnce: true).Write));

@@ -11,13 +11,13 @@ namespace Barostep.Daemon.Hosting;
 
 /// <summary>How one sweep is done and shown.</summary>
 /// <param name="Job">What is done.</param>
-/// <param name="Open">Opens the place where it is done, given the time of the start.</param>
+/// <param name="Open">Opens the place where it is done, given the time of the start and who is told of its guard.</param>
 /// <param name="Folder">Where its files go; null for nowhere.</param>
 /// <param name="StorePath">The records it is added to; null for none.</param>
 /// <param name="Json">One document instead of a table.</param>
 internal sealed record SweepOrder(
     SweepJob Job,
-    Func<DateTimeOffset, ISweepPlace> Open,
+    Func<DateTimeOffset, Action<string>, ISweepPlace> Open,
     RunFolder? Folder,
     string? StorePath,
     bool Json);
@@ -54,7 +54,7 @@ internal sealed class SweepService(
 
     private int Run()
     {
-        using ISweepPlace place = order.Open(time.GetUtcNow());
+        using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
         DateTimeOffset startedUtc = time.GetUtcNow();
         long startMicros = place.NowMicros;
         using var telemetry = new TelemetryWatcher(order.Job, startedUtc, startMicros);

@@ -17,6 +17,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
     private long _ticket;
     private long _pendingTicket;
     private long _setUpTicket;
+    private long _setUpMicros;
     private bool _isSetUp;
     private decimal? _restarts;
     private bool _isComingDown;
@@ -108,15 +109,16 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
         bool quiet = decision.Action == SafetyAction.Rest
             || (decision.Action == SafetyAction.Dump && _report.Mode == SourceMode.Venting);
         if (quiet && !_isSetUp)
-            SetUp();
+            SetUp(nowMicros);
     }
 
     /// <summary>Unit and own upper limit: told while the bench rests, and again after whatever may have undone them.</summary>
-    private void SetUp()
+    private void SetUp(long nowMicros)
     {
         if (driver.State != LinkState.Ready)
             return;
         _isSetUp = true;
+        _setUpMicros = nowMicros;
         _restarts = null;
         InstrumentDefinition definition = driver.Fitted.Definition;
         if (definition.Can(Capability.WriteUnit))
@@ -237,7 +239,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
                 break;
             case Capability.ReadUpperLimit when report.TryGetPressure(atmosphere, out Pressure limit):
                 // An answer from before the set-up tells the old limit.
-                if (_isSetUp && (report.Ticket == 0 || report.Ticket >= _setUpTicket - 1))
+                if (_isSetUp && report.AskedMicros > _setUpMicros && (report.Ticket == 0 || report.Ticket >= _setUpTicket - 1))
                     _report = _report with { UpperLimit = limit, UpperLimitKnown = true };
                 break;
             case Capability.ReadRestart:
