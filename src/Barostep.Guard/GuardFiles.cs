@@ -39,14 +39,14 @@ internal sealed record GuardFiles(string Config, string State, BenchDefinition B
     /// <exception cref="RefusedException">Another guard holds it.</exception>
     public FileStream TakeLock()
     {
-        Directory.CreateDirectory(GuardSocket.FolderOf(State));
         try
         {
+            Directory.CreateDirectory(GuardSocket.FolderOf(State));
             return new FileStream(LockPath, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
         }
-        catch (IOException)
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
         {
-            throw new RefusedException($"another guard of bench {Bench.Name} runs (lock file {LockPath}); stop that one first");
+            throw new RefusedException($"the lock file {LockPath} cannot be taken: {error.Message} Stop the other guard of bench {Bench.Name}, or name another folder with --state.");
         }
     }
 }

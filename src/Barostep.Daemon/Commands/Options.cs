@@ -13,6 +13,23 @@ internal static class Options
     /// <summary>The state folder given, or the configuration's.</summary>
     public static string StateOf(string? given, WorkshopConfiguration workshop) => Path.GetFullPath(given ?? workshop.Daemon.StateFolder);
 
+    /// <summary>The same, made where it does not exist.</summary>
+    /// <exception cref="RefusedException">It cannot be made.</exception>
+    public static string MakeState(string? given, WorkshopConfiguration workshop)
+    {
+        string folder = StateOf(given, workshop);
+        try
+        {
+            Directory.CreateDirectory(folder);
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new RefusedException($"the state folder {folder} cannot be made: {error.Message} Write another state_folder in barostep.toml.");
+        }
+
+        return folder;
+    }
+
     public static Option<string?> Out() => new("--out") { Description = "folder for run.json, readings.csv and journal.jsonl" };
 
     public static Option<bool> Json() => new("--json") { Description = "one JSON document on standard output and nothing else there" };

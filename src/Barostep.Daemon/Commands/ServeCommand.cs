@@ -15,7 +15,7 @@ internal static class ServeCommand
     public static Command Build(CommandIo io)
     {
         Option<string?> config = Options.Config();
-        Option<string?> ports = new("--ports") { Description = "folder in which the bench files' port names are links; without it they are paths" };
+        Option<string?> ports = new("--ports") { Description = "folder with one folder a bench, in which the bench file's port names are links; without it they are paths" };
         Option<string?> state = Options.State();
         var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports, state };
         command.SetAction(async (arguments, _) =>
@@ -32,13 +32,13 @@ internal static class ServeCommand
 
     private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports)
     {
-        Directory.CreateDirectory(state);
+        using FileStream held = Hold(state);
         HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Daemon.LogLevel), Path.Combine(state, "barostep.log"));
         foreach (string name in workshop.Daemon.Benches)
         {
             builder.Services.AddSingleton<IHostedService>(services => new BenchService(
                 workshop.Benches[name],
-                new GuardOrder(name, folder, state, ports, static _ => { }),
+                new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
                 services.GetRequiredService<OperatorLifetime>(),
                 services.GetRequiredService<TimeProvider>(),
                 services.GetRequiredService<ILogger<BenchService>>()));
@@ -50,6 +50,21 @@ internal static class ServeCommand
         foreach (BenchService bench in host.Services.GetServices<IHostedService>().OfType<BenchService>())
             await bench.ExecuteTask!;
         await host.StopAsync();
+    }
+
+    /// <summary>Keeps the state folder for this process: two that went on with one journal would break its chain.</summary>
+    private static FileStream Hold(string state)
+    {
+        try
+        {
+            Directory.CreateDirectory(state);
+            return new FileStream(Path.Combine(state, "serve.lock"), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new RefusedException(
+                $"the state folder {state} cannot be taken: {error.Message} Stop the other barostep serve, or write another state_folder in barostep.toml.");
+        }
     }
 
     private static LogEventLevel LevelOf(Configuration.LogLevel level) => level switch

@@ -75,8 +75,7 @@ internal static class SweepCommands
                 Guid.CreateVersion7().ToString(),
                 simulated: arguments.GetValue(ports) is not null);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
-            string stateFolder = Options.StateOf(arguments.GetValue(state), workshop);
-            Directory.CreateDirectory(stateFolder);
+            string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
             return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), arguments.GetValue(json));
         });

@@ -21,6 +21,7 @@ internal sealed class BenchService(
     private readonly AutoResetEvent news = new(false);
     private CauseSet shown;
     private GuardPhase phase;
+    private string? lineFault;
 
     public override void Dispose()
     {
@@ -95,6 +96,13 @@ internal sealed class BenchService(
 
     private void Show(in BenchSnapshot snapshot)
     {
+        if (snapshot.LineFault != lineFault)
+        {
+            lineFault = snapshot.LineFault;
+            if (lineFault is not null)
+                log.LogWarning("Bench {Bench}: {Fault}", definition.Name, lineFault);
+        }
+
         if (snapshot.Causes == shown && snapshot.Phase == phase)
             return;
         (shown, phase) = (snapshot.Causes, snapshot.Phase);

@@ -130,12 +130,14 @@ public sealed class GuardHalf : IGuard
 
     private Observation Collect(in CycleClock clock, in Intent intent, in PersonRequest person)
     {
-        _reference.WatchLine(clock.NowMicros);
         while (_referenceDriver.TryTake(out ExchangeReport report))
         {
             if (report.Capability == Capability.ReadPressure)
                 _reference.Take(report);
         }
+
+        // After the reports: what was answered before the line went must not hide that it did.
+        _reference.WatchLine(clock.NowMicros);
 
         _source.Collect(clock.NowMicros);
         SourceReport source = _source.Report;
@@ -169,7 +171,7 @@ public sealed class GuardHalf : IGuard
         Causes = decided.Causes,
         FirstCause = decided.FirstCause,
         TripNumber = decided.TripNumber,
-        Depressurised = _state.InBand && clock.NowMicros - _state.InBandSinceMicros >= _limits.SafeAfterMicros,
+        Depressurised = decided.Safe,
         SamplesVoid = decided.SamplesVoid,
         EffectiveCeiling = decided.EffectiveCeiling,
         Reference = _reference.Reading,
@@ -181,7 +183,7 @@ public sealed class GuardHalf : IGuard
     private static string? FaultOf(string role, InstrumentDriver driver) => driver.State switch
     {
         LinkState.Ready or LinkState.Identifying => null,
-        LinkState.WrongInstrument => $"{role} on port {driver.Fitted.Port}: {driver.IdentityProblem}",
+        LinkState.WrongInstrument => $"{role} on port {driver.IdentityProblem}",
         LinkState.Lost => $"{role} on port {driver.Fitted.Port}: no understandable answer",
         LinkState.Closed => $"{role} on port {driver.Fitted.Port}: the line is not open. {driver.LineTrouble}".TrimEnd(),
         _ => throw new ArgumentOutOfRangeException(nameof(driver)),

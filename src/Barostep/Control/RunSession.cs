@@ -109,9 +109,10 @@ public sealed class RunSession
 
     private string? Fault(long nowMicros)
     {
-        string name = $"{_device.Fitted.Definition.Title} on port {_device.Fitted.Port}";
+        string title = _device.Fitted.Definition.Title;
         if (_device.State == LinkState.WrongInstrument)
-            return $"{name}: {_device.IdentityProblem}";
+            return $"{title} on port {_device.IdentityProblem}";
+        string name = $"{title} on port {_device.Fitted.Port}";
         if (nowMicros - _lastGoodMicros <= SilenceMicros)
             return null;
         return _device.State == LinkState.Closed ? $"{name}: the line is not open. {_device.LineTrouble}".TrimEnd() : $"{name}: no understandable answer";

@@ -16,8 +16,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
     private readonly PressureLink _sensor = new(driver, atmosphere);
     private long _ticket;
     private long _pendingTicket;
-    private long _setUpTicket;
-    private long _setUpMicros;
+    private long _limitTicket;
     private bool _isSetUp;
     private decimal? _restarts;
     private bool _isComingDown;
@@ -68,11 +67,12 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
     /// <summary>Takes everything that the line has reported since the last cycle.</summary>
     public void Collect(long nowMicros)
     {
-        _sensor.WatchLine(nowMicros);
         if (driver.State != LinkState.Ready)
             _isSetUp = false;
         while (driver.TryTake(out ExchangeReport report))
             Take(report);
+        // After the reports: what was answered before the line went must not hide that it did.
+        _sensor.WatchLine(nowMicros);
     }
 
     /// <summary>Whether acting on a decision would send what can raise pressure.</summary>
@@ -109,27 +109,30 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
         bool quiet = decision.Action == SafetyAction.Rest
             || (decision.Action == SafetyAction.Dump && _report.Mode == SourceMode.Venting);
         if (quiet && !_isSetUp)
-            SetUp(nowMicros);
+            SetUp();
     }
 
     /// <summary>Unit and own upper limit: told while the bench rests, and again after whatever may have undone them.</summary>
-    private void SetUp(long nowMicros)
+    private void SetUp()
     {
         if (driver.State != LinkState.Ready)
             return;
         _isSetUp = true;
-        _setUpMicros = nowMicros;
         _restarts = null;
+        _limitTicket = 0;
         InstrumentDefinition definition = driver.Fitted.Definition;
         if (definition.Can(Capability.WriteUnit))
             driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, ++_ticket);
         if (definition.Can(Capability.WriteUpperLimit) && _upperLimit is { } limit)
-            driver.Command(Capability.WriteUpperLimit, Told(Capability.WriteUpperLimit, limit), CommandUrgency.Normal, ++_ticket);
+        {
+            _limitTicket = ++_ticket;
+            driver.Command(Capability.WriteUpperLimit, Told(Capability.WriteUpperLimit, limit), CommandUrgency.Normal, _limitTicket);
+        }
+
         if (definition.Can(Capability.ReadUpperLimit))
             driver.Command(Capability.ReadUpperLimit, 0, CommandUrgency.Normal, ++_ticket);
         if (definition.Can(Capability.ReadUnit))
             driver.Command(Capability.ReadUnit, 0, CommandUrgency.Normal, ++_ticket);
-        _setUpTicket = _ticket;
         _report = _report with { RestartSeen = false, UnitChanged = false, UpperLimitKnown = false };
     }
 
@@ -218,6 +221,13 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
             _report = _report with { Pending = SafetyAction.Rest };
         }
 
+        if (report.Ticket == _limitTicket && _limitTicket != 0)
+        {
+            _limitTicket = 0;
+            // Nobody knows which limit the source has now: it is set up again.
+            _isSetUp &= report.Outcome is ExchangeOutcome.Answered or ExchangeOutcome.Sent;
+        }
+
         if (report.Outcome == ExchangeOutcome.WrongUnit)
             _report = _report with { UnitChanged = true };
         if (report.Capability == Capability.ReadPressure)
@@ -238,8 +248,8 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
                 _report = _report with { SetPoint = setPoint, SetPointKnown = true, SetPointAskedAtMicros = report.AskedMicros };
                 break;
             case Capability.ReadUpperLimit when report.TryGetPressure(atmosphere, out Pressure limit):
-                // An answer from before the set-up tells the old limit.
-                if (_isSetUp && report.AskedMicros > _setUpMicros && (report.Ticket == 0 || report.Ticket >= _setUpTicket - 1))
+                // An answer from before the limit was written tells the old one.
+                if (_isSetUp && _limitTicket == 0)
                     _report = _report with { UpperLimit = limit, UpperLimitKnown = true };
                 break;
             case Capability.ReadRestart:

@@ -1,0 +1,107 @@
+namespace Barostep.Tests.EndToEnd;
+
+[Collection(RealPrograms.Name)]
+public sealed class BadInputTests : IDisposable
+{
+    private readonly Workshop workshop = new();
+
+    public void Dispose() => workshop.Dispose();
+
+    [Theory]
+    [InlineData("sweep --bench nowhere --device transmitter-16bar --procedure quick", "no bench 'nowhere'; there are: demo, gauge")]
+    [InlineData("sweep --bench demo --device nothing --procedure quick", "no device 'nothing'; there are: gauge-10bar, transmitter-16bar")]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure never", "no procedure 'never'; there are: eleven-point, five-point, quick")]
+    [InlineData("sweep --bench gauge --device transmitter-16bar --procedure quick", "devices/transmitter-16bar.toml:23:8: output.kind = \"current\" on bench gauge, which has no [multimeter]")]
+    [InlineData("demo --procedure never", "no procedure 'never'; there are: eleven-point, five-point, quick")]
+    public async Task A_name_that_is_not_there_is_refused_with_those_that_are(string arguments, string message) =>
+        await Refused(arguments, message);
+
+    [Theory]
+    [InlineData("demo --fast", "--fast")]
+    [InlineData("demo --seed many", "'many'")]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick --fast", "--fast")]
+    [InlineData("sweep --bench demo", "--device")]
+    [InlineData("calibrate", "calibrate")]
+    public async Task An_option_or_command_that_is_not_understood_is_named(string arguments, string message)
+    {
+        Finished refused = await ChildProgram.RunAsync(workshop.Folder, arguments.Split(' '));
+
+        Assert.Equal((2, string.Empty), (refused.ExitCode, refused.Out));
+        Assert.Contains(message, refused.Error, StringComparison.Ordinal);
+        NoStackTrace(refused);
+    }
+
+    [Theory]
+    [InlineData("demo --procedure quick")]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick")]
+    public async Task A_point_above_the_ceiling_is_refused_at_its_place_in_the_procedure(string arguments)
+    {
+        // The ceiling is lower than the 10 % point of 16 bar.
+        workshop.Change("benches/demo.toml", "ceiling = \"17 bar gauge\"", "ceiling = \"1.5 bar gauge\"");
+        File.WriteAllText(Path.Combine(workshop.Config, "barostep.toml"), "benches = [\"demo\"]\n");
+        await Refused(arguments, "procedures/quick.toml:2:33: the point 10 % of device transmitter-16bar is 1.6 bar gauge on bench demo, above the ");
+    }
+
+    [Theory]
+    [InlineData("demo --procedure quick")]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick")]
+    public async Task A_folder_that_cannot_be_written_is_refused(string arguments)
+    {
+        File.WriteAllText(workshop.In("file"), string.Empty);
+        Finished refused = await ChildProgram.RunAsync(
+            workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config, "--out", workshop.In("file/out")]);
+
+        OneLine(refused, $"the folder {workshop.In("file/out")} cannot be written: ");
+        Assert.Contains("--out", refused.Error, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("demo")]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure five-point")]
+    [InlineData("serve")]
+    [InlineData("check")]
+    public async Task A_configuration_folder_that_is_not_there_is_refused(string arguments)
+    {
+        Finished refused = await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.In("absent")]);
+        OneLine(refused, $"there is no configuration folder {workshop.In("absent")}");
+    }
+
+    [Theory]
+    [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick --ports ports")]
+    [InlineData("serve --ports ports")]
+    public async Task A_state_folder_that_cannot_be_made_is_refused(string arguments)
+    {
+        File.WriteAllText(workshop.In("file"), string.Empty);
+        workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"file/state\"");
+        Finished refused = await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config]);
+        OneLine(refused, $"the state folder {workshop.In("file/state")} cannot be ");
+    }
+
+    [Fact]
+    public async Task Serving_no_bench_is_refused()
+    {
+        workshop.Change("barostep.toml", "benches = [\"demo\"]", "benches = []");
+        OneLine(await ChildProgram.RunAsync(workshop.Folder, "serve", "--config", workshop.Config), "names no bench to serve");
+    }
+
+    /// <summary>Refused with one line, and before anything was opened: what an earlier run left is still there.</summary>
+    private async Task Refused(string arguments, string message)
+    {
+        Directory.CreateDirectory(workshop.In("out"));
+        File.WriteAllText(workshop.In("out/journal.jsonl"), "kept");
+        OneLine(await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config, "--out", "out"]), message);
+        Assert.Equal([workshop.In("out/journal.jsonl")], Directory.GetFiles(workshop.In("out")));
+        Assert.Equal("kept", File.ReadAllText(workshop.In("out/journal.jsonl")));
+        Assert.False(Directory.Exists(workshop.In("state")));
+    }
+
+    private static void OneLine(Finished refused, string message)
+    {
+        Assert.Equal((2, string.Empty), (refused.ExitCode, refused.Out));
+        Assert.Single(refused.Error.TrimEnd('\n').Split('\n'));
+        Assert.Contains(message, refused.Error, StringComparison.Ordinal);
+        NoStackTrace(refused);
+    }
+
+    private static void NoStackTrace(Finished refused) => Assert.DoesNotContain("   at ", refused.Error, StringComparison.Ordinal);
+}

@@ -1,0 +1,81 @@
+using System.Globalization;
+
+namespace Barostep.Tests.EndToEnd;
+
+/// <summary>One row of the simulated bench's truth file.</summary>
+internal readonly record struct TrueMoment(double Seconds, double PressurePascals, double AtmospherePascals);
+
+/// <summary>The simulated bench in a process of its own, behind pseudo-terminals.</summary>
+internal sealed class RunningBench : IDisposable
+{
+    private readonly ChildProgram program;
+
+    private RunningBench(ChildProgram program, string folder)
+    {
+        this.program = program;
+        AllPorts = Path.Combine(folder, "ports");
+        Ports = PortsIn(folder);
+        TruthPath = Path.Combine(folder, "truth.csv");
+    }
+
+    /// <summary>The bench's own folder of ports.</summary>
+    public string Ports { get; }
+
+    /// <summary>The folder that holds one for each bench, as the daemon takes it.</summary>
+    public string AllPorts { get; }
+
+    public string TruthPath { get; }
+
+    /// <summary>Starts it, with its ports and its truth file in the folder, and waits until the ports can be opened.</summary>
+    public static async Task<RunningBench> StartAsync(string folder, string bench = "demo", params string[] options)
+    {
+        Directory.CreateDirectory(folder);
+        string[] arguments =
+        [
+            "--bench", bench, "--ports", PortsIn(folder), "--truth", Path.Combine(folder, "truth.csv"), "--until-stdin-closes", .. options,
+        ];
+        var running = new RunningBench(ChildProgram.Start(Programs.Bench, folder, arguments), folder);
+        await running.program.UntilAsync(() => running.program.Out.Contains("ready", StringComparison.Ordinal));
+        return running;
+    }
+
+    public static List<TrueMoment> Truth(string path)
+    {
+        using var file = new StreamReader(new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite));
+        string[] lines = file.ReadToEnd().Split('\n');
+        // The last is empty, or half written.
+        return [.. lines[1..^1].Select(Moment)];
+    }
+
+    /// <summary>The true pressure now, Pa absolute; 0 before the first row.</summary>
+    public static double PressureNow(string path)
+    {
+        if (!File.Exists(path))
+            return 0;
+        using var file = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite);
+        file.Seek(Math.Max(0, file.Length - 1024), SeekOrigin.Begin);
+        string[] lines = new StreamReader(file).ReadToEnd().Split('\n');
+        return lines.Length < 3 || lines[^2].StartsWith("t_s", StringComparison.Ordinal) ? 0 : Moment(lines[^2]).PressurePascals;
+    }
+
+    public void Fault(string line)
+    {
+        program.Input.WriteLine(line);
+        program.Input.Flush();
+    }
+
+    public void Dispose()
+    {
+        program.Input.Close();
+        program.EndAsync().Wait();
+        program.Dispose();
+    }
+
+    private static string PortsIn(string folder) => Path.Combine(folder, "ports", "demo");
+
+    private static TrueMoment Moment(string row)
+    {
+        double[] fields = [.. row.Split(',').Select(field => double.Parse(field, CultureInfo.InvariantCulture))];
+        return new TrueMoment(fields[0], fields[1], fields[9]);
+    }
+}
