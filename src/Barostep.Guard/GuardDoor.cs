@@ -32,7 +32,8 @@ internal sealed class GuardDoor : IDisposable
         File.Delete(path);
         listener = GuardSocket.Create();
         listener.Bind(new UnixDomainSocketEndPoint(path));
-        File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.GroupWrite);
+        if (!OperatingSystem.IsWindows())
+            File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.GroupWrite);
         listener.Listen();
         new Thread(Accept) { IsBackground = true, Name = "door" }.Start();
     }

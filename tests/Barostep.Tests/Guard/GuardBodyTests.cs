@@ -117,6 +117,9 @@ public sealed class GuardBodyTests : IDisposable
 
         Assert.Equal(GuardPhase.Stopping, _rig.Last.Phase);
         Assert.True(_rig.Last.Causes.Contains(Cause.IntentLapsed));
+        _rig.RunUntil(seen => seen.Phase == GuardPhase.Safe);
+        _rig.Cycle();
+        Assert.Same(_rig.Bare, _rig.Half.Limits);
     }
 
     [Fact]
