@@ -16,11 +16,15 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
     /// <summary>Longest time from the first wish to stop until the dump valve is let go (SR-35).</summary>
     private const long StopMicros = 25_000_000;
 
+    /// <summary>Time for what the last wish says to reach the lines.</summary>
+    private const long LastWordMicros = 1_000_000;
+
     private readonly GuardDesk _desk = new();
     private GuardPhase _phase;
     private CauseSet _causes;
     private long _stopSinceMicros;
     private int _wishesShown;
+    private bool _isOverdue;
     private bool _confirmed;
     private bool _isOver;
 
@@ -88,13 +92,11 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
             facts.Tell("stopping: venting at the allowed rate");
         }
 
-        // The cycle that dumps at the end of the time is the last one.
-        _isOver = _stopSinceMicros > 0 && nowMicros - _stopSinceMicros >= StopMicros;
-        if (_isOver)
-            _desk.Vent(atOnce: true);
-        else if (wishes > _wishesShown)
-            _desk.Vent(atOnce: wishes > 1);
-        _wishesShown = wishes;
+        bool isOverdue = _stopSinceMicros > 0 && nowMicros - _stopSinceMicros >= StopMicros;
+        if (wishes > _wishesShown || isOverdue != _isOverdue)
+            _desk.Vent(atOnce: wishes > 1 || isOverdue);
+        _isOver = isOverdue && nowMicros - _stopSinceMicros >= StopMicros + LastWordMicros;
+        (_wishesShown, _isOverdue) = (wishes, isOverdue);
     }
 
     private void TellChange(in BenchSnapshot bench)

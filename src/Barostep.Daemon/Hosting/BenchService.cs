@@ -38,13 +38,6 @@ internal sealed class BenchService(
         using CancellationTokenRegistration dump = signals.Dump.Register(() => news.Set());
         while (!signals.Stop.IsCancellationRequested)
         {
-            if (!restarts.TryStart(time.NowMicros()))
-            {
-                log.LogError("Bench {Bench}: its guard ended three times in ten minutes and stays down; its dump valve is open", definition.Name);
-                signals.Stop.WaitHandle.WaitOne();
-                return;
-            }
-
             if (!TryWatch() && !signals.Stop.IsCancellationRequested)
             {
                 bool vented = (order with { Tell = line => log.LogWarning("{Line}", line) }).Vent();
@@ -66,6 +59,8 @@ internal sealed class BenchService(
             using GuardClient? found = GuardClient.TryConnect(path, hello, () => news.Set());
             if (found is not null)
                 return Watch(found);
+            if (!restarts.TryStart(time.NowMicros()))
+                return StayDown();
             using GuardChild child = GuardChild.Start(order with { Tell = line => log.LogInformation("{Line}", line) });
             log.LogInformation("Bench {Bench}: guard started as process {Process}", definition.Name, child.ProcessId);
             using GuardClient? own = GuardClient.TryConnect(path, hello, () => news.Set());
@@ -80,6 +75,14 @@ internal sealed class BenchService(
             log.LogError("Bench {Bench}: {Reason}", definition.Name, refused.Message);
             return false;
         }
+    }
+
+    /// <summary>Waits for the daemon's own end: nobody starts this guard again before.</summary>
+    private bool StayDown()
+    {
+        log.LogError("Bench {Bench}: its guard was started three times in ten minutes and stays down; a dump valve is open", definition.Name);
+        signals.Stop.WaitHandle.WaitOne();
+        return true;
     }
 
     private bool Watch(GuardClient guard)
