@@ -46,6 +46,9 @@ internal sealed class RunLimits(string folder, BenchDefinition bench, string ben
             return PreparedRun.Refused(order, "the guard and the program that asks have read different files; give both the same --config");
         if (RunCheck.Check(now, device, procedure, files.Origins) is [ConfigurationError first, ..])
             return PreparedRun.Refused(order, first.ToString());
+        BenchPermit permit = BenchPermit.For(now, device, files.Origins, DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime));
+        if (!permit.IsGranted)
+            return PreparedRun.Refused(order, string.Join("; ", permit.Refusals(now)));
         return new PreparedRun(order, BenchSafety.LimitsFor(bench, device, files.Origins), string.Empty);
     }
 }

@@ -5,21 +5,68 @@ namespace Barostep.Daemon.Commands;
 /// <summary><c>benchmark</c>: measured figures beside their floor. No test asserts any of them.</summary>
 internal static class BenchmarkCommand
 {
-    public static Command Build(CommandIo io)
+    public static Command Build(CommandIo io) => new("benchmark", "Prints measured figures beside their floor.")
     {
-        Argument<string> name = new("name") { Description = "line or kernel" };
-        name.AcceptOnlyFromAmong("line", "kernel");
+        Timed("line", "Round trips over a pseudo-terminal, as a share of what the wire allows.", length =>
+            Benchmarks.LineBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
+        Timed("kernel", "Time and memory of one decision of the safety kernel.", length =>
+            Benchmarks.KernelBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
+        Overshoot(io),
+        Records(io),
+    };
+
+    private static Command Timed(string name, string description, Action<TimeSpan> run)
+    {
         Option<double> seconds = new("--seconds") { Description = "how long each figure is measured", DefaultValueFactory = _ => 5 };
-        var command = new Command("benchmark", "Prints measured figures beside their floor.") { name, seconds };
+        var command = new Command(name, description) { seconds };
         command.SetAction(arguments =>
         {
-            TimeSpan length = TimeSpan.FromSeconds(arguments.GetValue(seconds));
-            if (arguments.GetValue(name) == "line")
-                Benchmarks.LineBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length);
-            else
-                Benchmarks.KernelBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length);
+            run(TimeSpan.FromSeconds(arguments.GetValue(seconds)));
             return ExitCodes.Done;
         });
         return command;
+    }
+
+    private static Command Overshoot(CommandIo io)
+    {
+        Option<int> seed = new("--seed") { Description = "seed of the random benches", DefaultValueFactory = _ => 1 };
+        Option<int> benches = new("--benches") { Description = "how many benches are drawn", DefaultValueFactory = _ => 1000 };
+        var command = new Command("overshoot", "The true overshoot of random simulated benches, as a share of what was predicted.") { seed, benches };
+        command.SetAction(arguments =>
+        {
+            Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(benches));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Records(CommandIo io)
+    {
+        Option<int> runs = new("--runs") { Description = "how many runs are made", DefaultValueFactory = _ => 100_000 };
+        Option<ulong> seed = new("--seed") { Description = "seed of the runs", DefaultValueFactory = _ => 1 };
+        Option<string?> state = new("--state") { Description = "folder in which the store is kept; without it one that is deleted afterwards" };
+        var command = new Command("records", "Time of a page of runs and of a device's history among many runs.") { runs, seed, state };
+        command.SetAction(arguments =>
+        {
+            Records(io, arguments.GetValue(runs), arguments.GetValue(seed), arguments.GetValue(state));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static void Records(CommandIo io, int runs, ulong seed, string? state)
+    {
+        if (runs < 1)
+            throw new RefusedException($"--runs {runs} makes no store; write 1 or more");
+        string folder = state ?? Directory.CreateTempSubdirectory("barostep-records-").FullName;
+        try
+        {
+            Benchmarks.RecordsBenchmark.Run(io.Out, ConfigurationFolder.Load(null), runs, seed, folder);
+        }
+        finally
+        {
+            if (state is null)
+                Directory.Delete(folder, recursive: true);
+        }
     }
 }

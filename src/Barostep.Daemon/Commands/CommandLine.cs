@@ -13,12 +13,21 @@ internal static class CommandLine
         SweepCommands.Demo(io),
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
+        LimitsCommand.Build(io),
+        JournalCommand.Build(io),
         ServeCommand.Build(io),
         StatusCommand.Build(io),
         GuardCommands.Vent(io),
         GuardCommands.Acknowledge(io),
         GuardCommands.Ceiling(io),
+        RunsCommand.Build(io),
+        DevicesCommand.Build(io),
+        JobsCommand.Build(io),
+        StandardsCommand.Build(io),
+        BackupCommand.Build(io),
         BenchmarkCommand.Build(io),
+        BudgetCommand.Build(io),
+        EvaluateCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)

@@ -23,6 +23,8 @@ internal static class ServeCommand
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
             if (workshop.Daemon.Benches.Count == 0)
                 throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
+            foreach (string name in workshop.Daemon.Benches)
+                PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
             string folder = ConfigurationFolder.Find(arguments.GetValue(config));
             await ServeAsync(io, workshop, folder, Options.StateOf(arguments.GetValue(state), workshop), arguments.GetValue(ports));
             return ExitCodes.Done;

@@ -8,6 +8,7 @@ using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Procedures;
+using Barostep.Safety;
 using Barostep.Simulators;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -41,11 +42,12 @@ internal static class SweepCommands
                 workshop, "demo", DemoDevice, arguments.GetValue(procedure)!, SeededId(arguments.GetValue(seed)), simulated: true);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             bool asJson = arguments.GetValue(json);
+            Action<JournalHead>? sign = SigningFor(folder?.FullPath, folder);
             if (!arguments.GetValue(realTime))
-                return await Virtual(io, job, arguments.GetValue(seed), folder, asJson);
+                return await Virtual(io, job, arguments.GetValue(seed), folder, sign, asJson);
             using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
-            return await RealTime(io, job, guard, folder, folder?.StorePath, asJson);
+            return await RealTime(io, job, guard, folder, folder?.StorePath, sign, asJson);
         });
         return command;
     }
@@ -77,7 +79,7 @@ internal static class SweepCommands
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
-            return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), arguments.GetValue(json));
+            return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), SigningFor(stateFolder, folder), arguments.GetValue(json));
         });
         return command;
     }
@@ -92,15 +94,19 @@ internal static class SweepCommands
         IReadOnlyList<ConfigurationError> errors = RunCheck.Check(onBench, ofDevice, by, workshop.Origins);
         if (errors.Count > 0)
             throw new RefusedException(string.Join('\n', errors));
+        PermitCheck.Demand(onBench, ofDevice, workshop.Origins);
         return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated);
     }
 
-    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, bool json)
+    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, Action<JournalHead>? sign, bool json)
     {
         SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
         long began = TimeProvider.System.GetTimestamp();
         var order = new SweepOrder(
-            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json);
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json)
+        {
+            SignJournal = sign,
+        };
         int code = await Run(io, order);
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
@@ -110,8 +116,12 @@ internal static class SweepCommands
         return code;
     }
 
-    private static Task<int> RealTime(CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, bool json) =>
-        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json));
+    private static Task<int> RealTime(
+        CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json) =>
+        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json)
+        {
+            SignJournal = sign,
+        });
 
     private static async Task<int> Run(CommandIo io, SweepOrder order)
     {
@@ -123,6 +133,14 @@ internal static class SweepCommands
         await host.StartAsync();
         await host.WaitForShutdownAsync();
         return host.Services.GetRequiredService<SweepService>().ExitCode;
+    }
+
+    private static Action<JournalHead>? SigningFor(string? keyFolder, RunFolder? folder)
+    {
+        if (folder is null || keyFolder is null)
+            return null;
+        JournalSigner signer = JournalSigner.InFolder(Path.GetFullPath(keyFolder));
+        return head => signer.Sign(head, folder.JournalPath);
     }
 
     /// <summary>A simulated run is named by its seed, so that it repeats to the letter. The form is a UUID of version 8.</summary>

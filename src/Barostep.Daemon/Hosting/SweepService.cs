@@ -20,7 +20,11 @@ internal sealed record SweepOrder(
     Func<DateTimeOffset, Action<string>, ISweepPlace> Open,
     RunFolder? Folder,
     string? StorePath,
-    bool Json);
+    bool Json)
+{
+    /// <summary>Signs where the journal ended; null where it is kept nowhere.</summary>
+    public Action<JournalHead>? SignJournal { get; init; }
+}
 
 /// <summary>Does one sweep, leaves its files behind, and ends the program with the code that says how it went.</summary>
 internal sealed class SweepService(
@@ -76,6 +80,8 @@ internal sealed class SweepService(
         table?.WriteHead();
 
         RunRecord record = place.Pass(run, signals);
+        if (place.JournalEnd is { } end)
+            order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
         keeper?.End(record);

@@ -6,16 +6,17 @@ namespace Barostep.Daemon.Output;
 /// <summary>The folder that one run leaves behind.</summary>
 internal sealed class RunFolder
 {
-    private readonly string path;
+    private RunFolder(string path) => FullPath = path;
 
-    private RunFolder(string path) => this.path = path;
+    /// <summary>The folder, in full.</summary>
+    public string FullPath { get; }
 
-    public string JournalPath => Path.Combine(path, "journal.jsonl");
+    public string JournalPath => Path.Combine(FullPath, "journal.jsonl");
 
     /// <summary>The records of this folder's runs, when the run is not kept in the daemon's own store.</summary>
-    public string StorePath => Path.Combine(path, "records.sqlite");
+    public string StorePath => Path.Combine(FullPath, "records.sqlite");
 
-    public string LogPath => Path.Combine(path, "barostep.log");
+    public string LogPath => Path.Combine(FullPath, "barostep.log");
 
     /// <summary>Makes the folder, and room in it: what an earlier run left there is replaced.</summary>
     /// <exception cref="RefusedException">The folder cannot be made or written.</exception>
@@ -24,13 +25,13 @@ internal sealed class RunFolder
         var folder = new RunFolder(Path.GetFullPath(path));
         try
         {
-            Directory.CreateDirectory(folder.path);
-            foreach (string name in new[] { "run.json", "readings.csv", "journal.jsonl", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
-                File.Delete(Path.Combine(folder.path, name));
+            Directory.CreateDirectory(folder.FullPath);
+            foreach (string name in new[] { "run.json", "readings.csv", "journal.jsonl", "journal.head.json", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
+                File.Delete(Path.Combine(folder.FullPath, name));
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException)
         {
-            throw new RefusedException($"the folder {folder.path} cannot be written: {error.Message} Name another one with --out.");
+            throw new RefusedException($"the folder {folder.FullPath} cannot be written: {error.Message} Name another one with --out.");
         }
 
         return folder;
@@ -45,7 +46,7 @@ internal sealed class RunFolder
 
     private void Replace(string name, Action<Stream> write)
     {
-        string final = Path.Combine(path, name);
+        string final = Path.Combine(FullPath, name);
         string partial = final + ".part";
         using (var stream = new FileStream(partial, FileMode.Create, FileAccess.Write))
         {

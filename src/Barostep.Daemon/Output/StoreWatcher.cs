@@ -37,6 +37,8 @@ internal sealed class StoreWatcher : IRunWatcher, IDisposable
             work.Add(() => store.AddPoint(header.Id, point.Point));
         else if (happened is RunEvent.ZeroRead zero)
             work.Add(() => store.AddZero(header.Id, zero.Zero));
+        else if (happened is RunEvent.LeakTested leak)
+            work.Add(() => store.AddLeakTest(header.Id, leak.Result));
     }
 
     /// <summary>Writes everything that waits, and how the run ended.</summary>

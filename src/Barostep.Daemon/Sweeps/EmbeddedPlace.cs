@@ -32,12 +32,15 @@ internal sealed class EmbeddedPlace : ISweepPlace
 
     public long NowMicros => _simulated.NowMicros;
 
+    public JournalHead? JournalEnd { get; private set; }
+
     public RunRecord Pass(SweepRun run, OperatorLifetime signals)
     {
         RunRecord record = new VirtualSweep(run, _simulated).Run(signals.Stop);
         var stamp = new JournalStamp(NowMicros, record.EndedUtc.ToUnixTimeMilliseconds());
         _journal.Write(stamp, new StopPayload("the run ended", record.VentConfirmed));
         _journal.RequestFlush();
+        JournalEnd = _journal.Head;
         return record with { JournalHead = _journal.Head.Hash };
     }
 

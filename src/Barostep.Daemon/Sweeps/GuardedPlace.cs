@@ -7,6 +7,7 @@ using Barostep.Lines;
 using Barostep.Lines.GuardLine;
 using Barostep.Lines.Journals;
 using Barostep.Records;
+using Barostep.Safety;
 
 namespace Barostep.Daemon.Sweeps;
 
@@ -55,6 +56,8 @@ internal sealed class GuardedPlace : ISweepPlace
     public Bench Bench { get; }
 
     public long NowMicros => TimeProvider.System.NowMicros();
+
+    public JournalHead? JournalEnd { get; private set; }
 
     public RunRecord Pass(SweepRun run, OperatorLifetime signals)
     {
@@ -108,5 +111,7 @@ internal sealed class GuardedPlace : ISweepPlace
     {
         string folder = Path.Combine(_order.State, "journals", _order.Bench);
         File.Copy(JournalFolder.PathOf(folder, number), _journalCopy!, overwrite: true);
+        using FileStream copy = File.OpenRead(_journalCopy!);
+        JournalEnd = JournalRecovery.Scan(copy).Head;
     }
 }

@@ -1,6 +1,7 @@
 using Barostep.Control;
 using Barostep.Daemon.Hosting;
 using Barostep.Records;
+using Barostep.Safety;
 
 namespace Barostep.Daemon.Sweeps;
 
@@ -12,6 +13,9 @@ internal interface ISweepPlace : IDisposable
 
     /// <summary>The place's own monotonic clock.</summary>
     long NowMicros { get; }
+
+    /// <summary>Where the journal that was left behind ends; null where none was.</summary>
+    JournalHead? JournalEnd { get; }
 
     /// <summary>Passes the time until the run has ended, and leaves its journal behind.</summary>
     RunRecord Pass(SweepRun run, OperatorLifetime signals);

@@ -13,7 +13,11 @@ public sealed record RatedPart(string Name, double RatingPascals, double FloorPa
 /// <param name="Tolerance">Share of the set pressure by which it may open early or late (0.03 is 3 %).</param>
 /// <param name="Conductance">Sonic conductance at full lift, m³/(s·Pa).</param>
 /// <param name="LastTest">Date of its last test as recorded; empty where none is.</param>
-public sealed record ReliefValve(string Name, double SetGaugePascals, double Tolerance, double Conductance, string LastTest);
+public sealed record ReliefValve(string Name, double SetGaugePascals, double Tolerance, double Conductance, string LastTest)
+{
+    /// <summary>Whether its test has come due since; nobody may rely on it alone then.</summary>
+    public bool TestIsOverdue { get; init; }
+}
 
 /// <summary>A hard-wired pressure switch that isolates and dumps without any program.</summary>
 /// <param name="Name">Its tag on the bench.</param>
@@ -27,6 +31,13 @@ public sealed record PressureSwitch(string Name, double SetGaugePascals, double 
 /// <param name="TimeoutCount">1 for a relay that challenges every cycle; 2 for a dumb one that a single late pulse can extend.</param>
 /// <param name="RelaySeconds">From its decision to its contact, s.</param>
 public sealed record KeepAliveRelay(double TimeoutSeconds, int TimeoutCount, double RelaySeconds);
+
+/// <summary>The line that carries the command to shut, where it is another than the reference's.</summary>
+/// <param name="BitsPerByte">Bits on the line for one byte.</param>
+/// <param name="Baud">Line speed, bit/s.</param>
+/// <param name="TurnaroundSeconds">From the last byte of the command to its effect inside the instrument, s.</param>
+/// <param name="LongestExchangeSeconds">Longest exchange on this line, for which the command may have to wait, s.</param>
+public sealed record CommandLine(double BitsPerByte, double Baud, double TurnaroundSeconds, double LongestExchangeSeconds);
 
 /// <summary>The delays between a pressure and a shut valve, all in seconds.</summary>
 public sealed record GuardTiming
@@ -81,6 +92,12 @@ public sealed record GuardTiming
 
     /// <summary>Replies that may be missed before the reading is stale.</summary>
     public required int MissedReplies { get; init; }
+
+    /// <summary>Age at which the guard is set to call a reading stale; null where the figures above decide it.</summary>
+    public double? StaleAgeSeconds { get; init; }
+
+    /// <summary>Null where the command goes over the reference's line.</summary>
+    public CommandLine? CommandLine { get; init; }
 }
 
 /// <summary>What the overshoot budget needs to know of a bench; SI units, every pressure absolute unless named gauge.</summary>
@@ -149,6 +166,15 @@ public sealed record BudgetInputs
     public required KeepAliveRelay? KeepAlive { get; init; }
 
     public required GuardTiming Timing { get; init; }
+
+    /// <summary>Sensors of pressure that the guard hears, each over a line of its own.</summary>
+    public int PressureSensors { get; init; } = 2;
+
+    /// <summary>Whether the bench's owner allows runs with nobody present.</summary>
+    public bool UnattendedAllowed { get; init; } = true;
+
+    /// <summary>Why the supply cannot deliver more than <see cref="SupplyMaximumPascals"/>; empty where nobody said.</summary>
+    public string SupplyMaximumReason { get; init; } = "";
 
     /// <summary>The contribution with the lowest ceiling.</summary>
     public LimitContribution CeilingGovernedBy => Limits.Where(limit => limit.Ceiling is not null).MinBy(limit => limit.Ceiling)!;

@@ -98,6 +98,13 @@ internal static class BudgetInputsCheck
         ];
         foreach ((string name, double seconds) in delays)
             NotNegative(problems, name, seconds, "s");
+        NotNegative(problems, "age of a stale reading", timing.StaleAgeSeconds ?? 0, "s");
+        if (timing.CommandLine is not { } line)
+            return;
+        Positive(problems, "bits per byte of the command's line", line.BitsPerByte, "bit");
+        Positive(problems, "speed of the command's line", line.Baud, "bit/s");
+        NotNegative(problems, "turnaround of the source", line.TurnaroundSeconds, "s");
+        NotNegative(problems, "longest exchange on the command's line", line.LongestExchangeSeconds, "s");
     }
 
     // Written as "not above" so that NaN is a problem too.

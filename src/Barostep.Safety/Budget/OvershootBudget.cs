@@ -165,8 +165,14 @@ public static class OvershootBudget
             reasons.Add("no keep-alive relay is fitted: if the computer stops, nothing vents the bench");
         if (inputs.Relief is null && !inputs.SupplyCannotExceedRatings)
             reasons.Add("no relief valve is fitted, and the supply can exceed a rating");
-        if (inputs.Relief is { LastTest: "" } relief)
-            reasons.Add($"relief valve {relief.Name} has no recorded test");
+        if (inputs.Relief is { LastTest: "" } untested)
+            reasons.Add($"relief valve {untested.Name} has no recorded test");
+        if (inputs.Relief is { TestIsOverdue: true } overdue)
+            reasons.Add($"the test of relief valve {overdue.Name}, last made on {overdue.LastTest}, is overdue");
+        if (inputs.PressureSensors < 2)
+            reasons.Add("only one sensor tells the pressure: if it reads low, nothing here notices");
+        if (!inputs.UnattendedAllowed)
+            reasons.Add("the owner of the bench does not allow it otherwise ([unattended] allowed)");
         return reasons;
     }
 }

@@ -139,6 +139,10 @@ public sealed record OvershootReport
 
     public IReadOnlyList<OvershootPath> Paths => [Level, Stale, KeepAlive];
 
+    /// <summary>Why the bench is refused, one sentence for each clause that fails, with the figures and what would help.</summary>
+    public IReadOnlyList<string> Refusals(PressureUnit unit, PressureReference reference) =>
+        new OvershootText(this, TextWriter.Null, unit, reference).Refusals();
+
     /// <summary>Writes the report for a person, pressures in one unit and counted from vacuum or from the atmosphere.</summary>
     public void Write(TextWriter writer, PressureUnit unit, PressureReference reference) =>
         new OvershootText(this, writer, unit, reference).Write();

@@ -18,20 +18,39 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
         Energy();
     }
 
+    public IReadOnlyList<string> Refusals() =>
+        [.. report.Clauses.Where(clause => !clause.Holds).Select(Refusal)];
+
     private void Verdict()
     {
         if (report.Permitted)
         {
-            Line($"PERMITTED{(report.AttendedOnlyReasons.Count > 0 ? ", only with somebody present" : "")}: every clause of the refusal rule holds.");
-            return;
+            Line(report.AttendedOnlyReasons.Count == 0
+                ? "PERMITTED: every clause of the refusal rule holds, and the bench may run with nobody present."
+                : "PERMITTED, only with somebody present: every clause of the refusal rule holds.");
+        }
+        else
+        {
+            Line($"REFUSED: clause {string.Join(", ", report.Clauses.Where(clause => !clause.Holds).Select(clause => clause.Letter))} of the refusal rule fails. The bench makes no pressure.");
+            foreach (string refusal in Refusals())
+                Line($"  {refusal}");
         }
 
-        Line($"REFUSED: clause {string.Join(", ", report.Clauses.Where(clause => !clause.Holds).Select(clause => clause.Letter))} of the refusal rule fails.");
-        foreach (RefusalClause clause in report.Clauses.Where(clause => !clause.Holds))
-            Line($"  ({clause.Letter}) {clause.FailingPart}: {Why(clause)}");
+        foreach (string reason in report.AttendedOnlyReasons)
+            Line($"  somebody must be present: {reason}");
     }
 
-    private static string Why(RefusalClause clause) => clause.Reason.Length > 0 ? clause.Reason : $"it fails \"{clause.Demand}\"";
+    private string Refusal(RefusalClause clause)
+    {
+        string figures = string.Join("; ", clause.Comparisons.Where(comparison => !comparison.Holds).Select(Compared));
+        string why = (clause.Reason, figures) switch
+        {
+            ("", _) => figures,
+            (_, "") => clause.Reason,
+            _ => $"{clause.Reason}: {figures}",
+        };
+        return $"({clause.Letter}) {clause.FailingPart}: {why}";
+    }
 
     private void Limits()
     {
@@ -60,27 +79,50 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
         Line($"  one exchange with the reference {Milliseconds(report.ReadSeconds)}, poll period {Milliseconds(report.EffectivePollSeconds)}, stale above {Milliseconds(report.StaleAgeSeconds)}");
         foreach (OvershootPath path in report.Paths)
         {
+            if (path.Times.Terms.Count == 0)
+            {
+                Line($"  {path.Times.Name}: if the computer stops, nothing shuts the valve");
+                continue;
+            }
+
             Line($"  {path.Times.Name}:");
             foreach (BudgetTerm term in path.Times.Terms.Where(term => term.Value > 0))
                 Line($"    {Milliseconds(term.Value),12}  {term.Name}");
-            if (path.Times.Terms.Count > 0)
-                Line($"    {Milliseconds(path.Times.Total),12}  together");
+            Line($"    {Milliseconds(path.Times.Total),12}  together");
         }
     }
 
     private void Worst()
     {
         Heading("Worst pressure after a trip");
-        Line($"  fastest filling {Difference(report.MaximumRatePascalsPerSecond)}/s through {Conductance(_inputs.FillConductance)} into {Volume(_inputs.VolumeMinimum)}");
+        Line($"  The fill raises the pressure by at most {Difference(report.MaximumRatePascalsPerSecond)}/s: {Conductance(_inputs.FillConductance)} from the supply at its worst into {Volume(_inputs.VolumeMinimum)}.");
         foreach (OvershootPath path in report.Paths)
         {
-            string limited = path.SupplyLimited ? " (limited by the supply)" : "";
-            Line($"  {path.Times.Name}: ceiling {Shown(_inputs.CeilingPascals)} + {Difference(path.Rise.Total)} = {Shown(path.WorstPascals)}{limited}");
+            Line($"  {path.Times.Name}:");
+            Line($"    {Shown(_inputs.CeilingPascals),24}  ceiling");
+            foreach (BudgetTerm term in Summed(path).Where(term => term.Value != 0))
+                Line($"    {Signed(term.Value),24}  {term.Name}");
+            Line($"    {"= " + Shown(path.WorstPascals),24}  worst{(path.SupplyLimited ? ", as far as the supply reaches" : "")}");
         }
 
-        Line($"  of which the gas trapped behind the shut valve adds {Difference(report.TrappedRisePascals)}, the reference's uncertainty {Difference(_inputs.ReferenceUncertaintyPascals)}");
-        Line($"  fill stuck open against the open dump: settles at {Shown(report.StuckOpenPascals)}");
+        Line($"  With the fill stuck open against the open dump the pressure settles at {Shown(report.StuckOpenPascals)}.");
     }
+
+    // The rise lists the filling delay by delay; those are shown above as times, so here they stand as one.
+    private static IEnumerable<BudgetTerm> Summed(OvershootPath path)
+    {
+        int delays = path.Times.Terms.Count;
+        if (delays > 0)
+        {
+            double filled = path.Rise.Terms.Take(delays).Sum(term => term.Value);
+            yield return new BudgetTerm($"filling for {Milliseconds(path.Times.Total)}", filled);
+        }
+
+        foreach (BudgetTerm term in path.Rise.Terms.Skip(delays))
+            yield return term;
+    }
+
+    private string Signed(double pascals) => $"{(pascals < 0 ? "-" : "+")} {Difference(Math.Abs(pascals))}";
 
     private void Rule()
     {
@@ -89,11 +131,14 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
         {
             Line($"  ({clause.Letter}) {(clause.Holds ? "holds " : "FAILS ")} {clause.Demand}{(clause.Reason.Length > 0 ? $": {clause.Reason}" : "")}");
             foreach (BudgetComparison comparison in clause.Comparisons)
-                Line($"        {Named(comparison.Smaller)} {Sign(comparison)} {Named(comparison.Larger)}");
+                Line($"        {Compared(comparison)}");
             for (int i = 0; i < clause.Remedies.Count; i++)
                 Line($"        {(i == 0 ? "would help:" : "        or:")} {Named(clause.Remedies[i])}");
         }
     }
+
+    private string Compared(BudgetComparison comparison) =>
+        $"{comparison.Smaller.Name} ({Value(comparison.Smaller)}) {Sign(comparison)} {comparison.Larger.Name} ({Value(comparison.Larger)})";
 
     private static string Sign(BudgetComparison comparison) => (comparison.Holds, comparison.OrEqual) switch
     {
@@ -109,15 +154,19 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
         Line("  This program is a supervisor. It does not protect against a fault of its own, of its sensor, or of a valve.");
         Line(_inputs.Relief is { } relief
             ? $"  relief valve {relief.Name}: {Shown(_inputs.AtmospherePascals + relief.SetGaugePascals)} ± {Percent(relief.Tolerance)}, {Conductance(relief.Conductance)}, last test {(relief.LastTest.Length > 0 ? relief.LastTest : "not recorded")}"
-            : "  relief valve: none. A stuck fill valve together with a blocked dump ends at the supply's pressure.");
+            : "  relief valve: none. A fill valve stuck open together with a blocked dump ends at the supply's pressure.");
         Line(_inputs.Switch is { } guard
             ? $"  pressure switch {guard.Name}: {Shown(_inputs.AtmospherePascals + guard.SetGaugePascals)} ± {Percent(guard.Tolerance)}, shuts within {Milliseconds(guard.ResponseSeconds)}"
             : "  pressure switch: none. A sensor that reads low is noticed by comparison of two sensors only.");
         Line(_inputs.KeepAlive is { } relay
             ? $"  keep-alive relay: drops after {Milliseconds(relay.TimeoutSeconds)} of silence, counted {(relay.TimeoutCount == 1 ? "once" : "twice, because a late pulse can extend it")}"
             : "  keep-alive relay: none. If the computer stops, nothing vents the bench.");
-        foreach (string reason in report.AttendedOnlyReasons)
-            Line($"  only with somebody present: {reason}");
+        Line(_inputs.PressureSensors >= 2
+            ? "  sensors: two, the reference's and the source's own, over a line each. Either one trips; both must agree before pressure is made."
+            : "  sensors: ONE. If it reads low, nothing in this program notices; run only with somebody present.");
+        Line(_inputs.SupplyMaximumReason.Length > 0
+            ? $"  supply: {Shown(_inputs.SupplyMaximumPascals)} at most, because: {_inputs.SupplyMaximumReason}"
+            : $"  supply: {Shown(_inputs.SupplyMaximumPascals)} at most, as the bench's file says without a reason; every figure above rests on it.");
     }
 
     private void Energy()
@@ -127,13 +176,15 @@ internal sealed class OvershootText(OvershootReport report, TextWriter writer, P
         Line($"  vent time constant {Number(report.VentTimeConstantSeconds)} s; from the ceiling to 0.1 bar above the atmosphere {Number(report.VentSeconds)} s through {Conductance(_inputs.DumpConductance)}");
     }
 
-    private string Named(BudgetFigure figure) => figure.Kind switch
+    private string Named(BudgetFigure figure) => $"{figure.Name} {Value(figure)}".TrimEnd();
+
+    private string Value(BudgetFigure figure) => figure.Kind switch
     {
-        FigureKind.Pressure => $"{figure.Name} {Shown(figure.Value)}",
-        FigureKind.Conductance => $"{figure.Name} {Conductance(figure.Value)}",
-        FigureKind.Volume => $"{figure.Name} {Volume(figure.Value)}",
-        FigureKind.Time => $"{figure.Name} {Milliseconds(figure.Value)}",
-        FigureKind.Words => figure.Name,
+        FigureKind.Pressure => Shown(figure.Value),
+        FigureKind.Conductance => Conductance(figure.Value),
+        FigureKind.Volume => Volume(figure.Value),
+        FigureKind.Time => Milliseconds(figure.Value),
+        FigureKind.Words => "",
         _ => throw new InvalidOperationException($"Unknown kind of figure {figure.Kind}."),
     };
 

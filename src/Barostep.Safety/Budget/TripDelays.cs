@@ -10,10 +10,12 @@ internal sealed class TripDelays
         _timing = timing;
         double byteSeconds = timing.BitsPerByte / timing.Baud;
         Read = ((timing.RequestBytes + timing.ReplyBytes) * byteSeconds) + timing.TurnaroundSeconds + timing.UsbLatencySeconds;
-        Command = (timing.CommandBytes * byteSeconds) + timing.TurnaroundSeconds;
+        Command = timing.CommandLine is { } line
+            ? (timing.CommandBytes * line.BitsPerByte / line.Baud) + line.TurnaroundSeconds
+            : (timing.CommandBytes * byteSeconds) + timing.TurnaroundSeconds;
         EffectivePoll = Math.Max(timing.PollPeriodSeconds, Read + timing.OtherExchangesSeconds);
-        Block = Math.Max(Read, timing.OtherExchangesSeconds);
-        StaleAge = ((1 + timing.MissedReplies) * EffectivePoll) + Read + timing.JitterSeconds;
+        Block = timing.CommandLine?.LongestExchangeSeconds ?? Math.Max(Read, timing.OtherExchangesSeconds);
+        StaleAge = timing.StaleAgeSeconds ?? ((1 + timing.MissedReplies) * EffectivePoll) + Read + timing.JitterSeconds;
     }
 
     public double Read { get; }
@@ -39,9 +41,7 @@ internal sealed class TripDelays
     public BudgetSum Stale() => new("readings stop", "s",
     [
         Conversion(),
-        new($"{1 + _timing.MissedReplies} poll periods without a reply", (1 + _timing.MissedReplies) * EffectivePoll),
-        Reading(),
-        new("late poll", _timing.JitterSeconds),
+        .. Aging(),
         .. Sensing(),
         Execution(),
         .. Shutting(),
@@ -64,6 +64,15 @@ internal sealed class TripDelays
     private BudgetTerm Reading() => new("request and reply", Read);
 
     private BudgetTerm Execution() => new("deciding", _timing.ExecutionSeconds);
+
+    private IEnumerable<BudgetTerm> Aging() => _timing.StaleAgeSeconds is { } set
+        ? [new("the last reading grows as old as the guard lets it", set)]
+        :
+        [
+            new($"{1 + _timing.MissedReplies} poll periods without a reply", (1 + _timing.MissedReplies) * EffectivePoll),
+            Reading(),
+            new("late poll", _timing.JitterSeconds),
+        ];
 
     private IEnumerable<BudgetTerm> Sensing() =>
         [new("lag of the sensor", _timing.SensorLagSeconds), new("lag of the tubing", _timing.LineLagSeconds)];

@@ -8,7 +8,14 @@ namespace Barostep.Configuration;
 /// <param name="Rating">Highest pressure it may see.</param>
 /// <param name="Floor">Lowest pressure it may see.</param>
 /// <param name="MaxRatePascalsPerSecond">Fastest change it stands, in Pa/s.</param>
-public sealed record BenchPart(string Name, StatedPressure Rating, StatedPressure Floor, double MaxRatePascalsPerSecond);
+public sealed record BenchPart(string Name, StatedPressure Rating, StatedPressure Floor, double MaxRatePascalsPerSecond)
+{
+    /// <summary>Share of the rating that is left at the bench's highest temperature.</summary>
+    public decimal Derating { get; init; } = 1m;
+
+    /// <summary>What the part stands on this bench: its rating as derated.</summary>
+    public StatedPressure DeratedRating => Rating with { Value = Rating.Value * Derating };
+}
 
 /// <summary>A flow path by ISO 6358: sonic conductance and critical pressure ratio.</summary>
 /// <param name="Conductance">C in m³/(s·Pa).</param>
@@ -30,7 +37,17 @@ public sealed record GasPath(
     double VolumeMaximum,
     FlowPath Fill,
     FlowPath Vent,
-    double TrappedVolume);
+    double TrappedVolume)
+{
+    /// <summary>Gas warmed by its regulator's room on a hot day: 40 °C (trade practice).</summary>
+    public const double WarmestSupplyKelvin = 313;
+
+    /// <summary>Temperature of the gas that arrives, K; warm gas fills faster.</summary>
+    public double SupplyTemperatureKelvin { get; init; } = WarmestSupplyKelvin;
+
+    /// <summary>Why the supply cannot deliver more than <see cref="SupplyMaximum"/>; empty where nobody said.</summary>
+    public string SupplyMaximumReason { get; init; } = string.Empty;
+}
 
 /// <summary>An instrument as it is fitted to a bench: which definition, on which port, and who it must be.</summary>
 /// <param name="Definition">How to talk to it.</param>
@@ -47,6 +64,9 @@ public sealed record FittedInstrument(
 {
     /// <summary>Smallest step of what it tells, Pa; 0 where not stated.</summary>
     public double ResolutionPascals { get; init; }
+
+    /// <summary>What is known of it as a reference standard; null where the bench names none.</summary>
+    public ReferenceStandard? Standard { get; init; }
 }
 
 /// <summary>One bench: what is fitted, what it can stand, and the limits its user set.</summary>
@@ -91,6 +111,16 @@ public sealed record BenchDefinition
     public required IReadOnlyList<BenchPart> Parts { get; init; }
 
     public required GasPath GasPath { get; init; }
+
+    /// <summary>By how much the source may pass a set point; null takes 1 % of the way from the atmosphere to the ceiling.</summary>
+    public PressureDifference? ControllerOvershoot { get; init; }
+
+    /// <summary>By how much the atmosphere may move while nobody looks at the barometer, Pa; weather does 3 kPa.</summary>
+    public double AtmosphereSpreadPascals { get; init; } = 3_000;
+
+    public ReactionTimes Reaction { get; init; } = ReactionTimes.Default;
+
+    public BenchProtection Protection { get; init; } = BenchProtection.None;
 
     /// <summary>The pressure source; its definition has the role <see cref="InstrumentRole.Controller"/>.</summary>
     public required FittedInstrument Source { get; init; }

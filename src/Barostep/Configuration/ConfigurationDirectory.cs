@@ -22,7 +22,7 @@ public sealed class ConfigurationDirectory
 
     private ConfigurationDirectory(string path) => folder = new ConfigurationFolder(path, errors);
 
-    /// <summary>Reads <c>barostep.toml</c>, <c>benches/</c>, <c>instruments/</c>, <c>devices/</c> and <c>procedures/</c>.</summary>
+    /// <summary>Reads <c>barostep.toml</c>, <c>benches/</c>, <c>instruments/</c>, <c>devices/</c>, <c>procedures/</c>, <c>standards/</c> and <c>jobs/</c>.</summary>
     /// <remarks>Never throws for what the files say; every error of every file is in the result.</remarks>
     public static LoadedConfiguration Load(string path)
     {
@@ -35,7 +35,9 @@ public sealed class ConfigurationDirectory
         Dictionary<string, InstrumentDefinition?> instruments = ReadAll("instruments", InstrumentFile.Read);
         Dictionary<string, DeviceDefinition?> devices = ReadAll("devices", DeviceFile.Read);
         Dictionary<string, Procedure?> procedures = ReadAll("procedures", ProcedureFile.Read);
-        Dictionary<string, BenchReading?> readings = ReadAll("benches", (name, file) => BenchFile.Read(name, file, instruments));
+        Dictionary<string, ReferenceStandard?> standards = ReadAll("standards", StandardFile.Read);
+        Dictionary<string, JobDefinition?> jobs = ReadAll("jobs", (name, file) => JobFile.Read(name, file, devices.Keys));
+        Dictionary<string, BenchReading?> readings = ReadAll("benches", (name, file) => BenchFile.Read(name, file, instruments, standards));
         Dictionary<string, BenchDefinition?> benches = readings.ToDictionary(reading => reading.Key, reading => reading.Value?.Bench);
         PortCheck.Check(readings.Values.SelectMany(reading => reading?.Ports ?? []), errors);
         HashSet<string> ordered = [.. benches.Values
@@ -68,7 +70,11 @@ public sealed class ConfigurationDirectory
                 Sound(instruments, instrument => !faulty.Contains(SourceMap.FileOf(instrument))),
                 Sound(devices, device => !faulty.Contains(SourceMap.FileOf(device))),
                 Sound(procedures, procedure => !faulty.Contains(SourceMap.FileOf(procedure))),
-                origins),
+                origins)
+            {
+                Standards = Sound(standards, standard => !faulty.Contains(SourceMap.FileOf(standard))),
+                Jobs = Sound(jobs, job => !faulty.Contains(SourceMap.FileOf(job))),
+            },
             errors.Sorted());
     }
 
@@ -89,6 +95,7 @@ public sealed class ConfigurationDirectory
         new[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }
             .OfType<FittedInstrument>()
             .Select(fitted => SourceMap.FileOf(fitted.Definition))
+            .Concat(StandardsInUse.Of(bench).Select(used => SourceMap.FileOf(used.Standard)))
             .Prepend(SourceMap.FileOf(bench));
 
     private static Dictionary<string, T> Sound<T>(Dictionary<string, T?> read, Func<T, bool> isSound)

@@ -24,4 +24,7 @@ public sealed record DaemonSettings(
 {
     /// <summary>What holds where <c>barostep.toml</c> says nothing.</summary>
     public static readonly DaemonSettings Default = new("state", 8750, LogLevel.Information, [], []);
+
+    /// <summary>Who issues certificates; null where no <c>[laboratory]</c> is written, and then none can be issued.</summary>
+    public Laboratory? Laboratory { get; init; }
 }

@@ -20,6 +20,10 @@ public sealed class SourceMap
 
     public static string FileOf(Procedure procedure) => $"procedures/{procedure.Name}.toml";
 
+    public static string FileOf(ReferenceStandard standard) => $"standards/{standard.Name}.toml";
+
+    public static string FileOf(JobDefinition job) => $"jobs/{job.Name}.toml";
+
     public SourcePosition Of(BenchDefinition bench, string key) => Of(FileOf(bench), key);
 
     public SourcePosition Of(InstrumentDefinition instrument, string key) => Of(FileOf(instrument), key);
@@ -27,6 +31,10 @@ public sealed class SourceMap
     public SourcePosition Of(DeviceDefinition device, string key) => Of(FileOf(device), key);
 
     public SourcePosition Of(Procedure procedure, string key) => Of(FileOf(procedure), key);
+
+    public SourcePosition Of(ReferenceStandard standard, string key) => Of(FileOf(standard), key);
+
+    public SourcePosition Of(JobDefinition job, string key) => Of(FileOf(job), key);
 
     /// <summary>The place of a key's value; where it was not written, the nearest enclosing table, or the file alone.</summary>
     public SourcePosition Of(string file, string key)

@@ -11,4 +11,11 @@ public sealed record WorkshopConfiguration(
     IReadOnlyDictionary<string, InstrumentDefinition> Instruments,
     IReadOnlyDictionary<string, DeviceDefinition> Devices,
     IReadOnlyDictionary<string, Procedure> Procedures,
-    SourceMap Origins);
+    SourceMap Origins)
+{
+    /// <summary>Reference standards, each as its latest certificate describes it.</summary>
+    public IReadOnlyDictionary<string, ReferenceStandard> Standards { get; init; } = new Dictionary<string, ReferenceStandard>();
+
+    /// <summary>Customers' orders.</summary>
+    public IReadOnlyDictionary<string, JobDefinition> Jobs { get; init; } = new Dictionary<string, JobDefinition>();
+}

@@ -22,11 +22,7 @@ public static class BenchSafety
     /// <param name="origins">Where each limit was written.</param>
     public static SafetyLimits LimitsFor(BenchDefinition bench, DeviceDefinition? device, SourceMap origins)
     {
-        var contributions = new List<LimitContribution>();
-        foreach (PressureLimit limit in BenchLimits.Ceilings(bench, device, origins))
-            contributions.Add(new LimitContribution(limit.Name, limit.Absolute, null, limit.Origin.ToString()));
-        foreach (PressureLimit limit in BenchLimits.Floors(bench, device, origins))
-            contributions.Add(new LimitContribution(limit.Name, null, limit.Absolute, limit.Origin.ToString()));
+        IReadOnlyList<LimitContribution> contributions = Contributions(bench, device, origins);
         Pressure atmosphere = BenchLimits.AtmosphereOf(bench);
         double rate = bench.Parts.Select(p => p.MaxRatePascalsPerSecond).Append(bench.MaxRatePascalsPerSecond).Min();
         var limits = new SafetyLimits(contributions, atmosphere, (long)(rate * 1000));
@@ -48,6 +44,13 @@ public static class BenchSafety
             SourceStaleAfterMicros = limits.SourceStaleAfterMicros + unusual,
         };
     }
+
+    /// <summary>Every limit of a bench with a device on it, the tightest of each direction first.</summary>
+    public static IReadOnlyList<LimitContribution> Contributions(BenchDefinition bench, DeviceDefinition? device, SourceMap origins) =>
+    [
+        .. BenchLimits.Ceilings(bench, device, origins).Select(limit => new LimitContribution(limit.Name, limit.Absolute, null, limit.Origin.ToString())),
+        .. BenchLimits.Floors(bench, device, origins).Select(limit => new LimitContribution(limit.Name, null, limit.Absolute, limit.Origin.ToString())),
+    ];
 
     /// <summary>τ = V / (C · 0.997) with the largest volume (ISO 6358; C in dm³/(s·bar), V in dm³).</summary>
     private static long VentTimeConstantMicros(GasPath path)

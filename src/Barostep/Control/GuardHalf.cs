@@ -25,6 +25,7 @@ public sealed class GuardHalf : IGuard
     private uint _epoch;
     private SafetyState _state;
     private long _tick;
+    private long _firstMicros;
 
     /// <summary>Takes the lines over; nothing is sent before the first cycle.</summary>
     /// <param name="limits">What the kernel compares with.</param>
@@ -101,6 +102,8 @@ public sealed class GuardHalf : IGuard
     /// <param name="person">What a person asks for, shown once.</param>
     public BenchSnapshot Cycle(in CycleClock clock, in Intent intent, in PersonRequest person)
     {
+        if (_tick == 0)
+            _firstMicros = clock.NowMicros;
         Observation seen = Collect(clock, intent, person);
         Decision decided = SafetyKernel.Decide(_state, seen, _limits, out SafetyState next);
         _state = next;
@@ -177,15 +180,16 @@ public sealed class GuardHalf : IGuard
         Reference = _reference.Reading,
         ReferenceRaw = _reference.Raw,
         SourceSensor = _source.Sensor,
-        LineFault = FaultOf("reference", _referenceDriver) ?? FaultOf("pressure source", _sourceDriver),
+        LineFault = FaultsOf(clock.NowMicros),
     };
 
-    private static string? FaultOf(string role, InstrumentDriver driver) => driver.State switch
+    private string? FaultsOf(long nowMicros)
     {
-        LinkState.Ready or LinkState.Identifying => null,
-        LinkState.WrongInstrument => $"{role} on port {driver.IdentityProblem}",
-        LinkState.Lost => $"{role} on port {driver.Fitted.Port}: no understandable answer",
-        LinkState.Closed => $"{role} on port {driver.Fitted.Port}: the line is not open. {driver.LineTrouble}".TrimEnd(),
-        _ => throw new ArgumentOutOfRangeException(nameof(driver)),
-    };
+        // What trips as stale must be named as well.
+        long referenceAge = Math.Min(LineFault.OldestMicros, _limits.ReferenceStaleAfterMicros);
+        long sourceAge = Math.Min(LineFault.OldestMicros, _limits.SourceStaleAfterMicros);
+        string? reference = LineFault.Of("reference", _referenceDriver, _reference.Reading, _firstMicros, nowMicros, referenceAge);
+        string? source = LineFault.Of("pressure source", _sourceDriver, _source.Sensor, _firstMicros, nowMicros, sourceAge);
+        return reference is not null && source is not null ? $"{reference}; {source}" : reference ?? source;
+    }
 }

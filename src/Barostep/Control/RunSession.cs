@@ -27,6 +27,7 @@ public sealed class RunSession
     private readonly Sequencer _sequencer;
     private readonly InstrumentDriver _device;
     private readonly Capability _reads;
+    private readonly long _beganMicros;
     private SequencerState _state;
     private IndicationReading _indication;
     private long _lastGoodMicros;
@@ -48,6 +49,7 @@ public sealed class RunSession
             _ => throw new ArgumentOutOfRangeException(nameof(plan)),
         };
         _state = _sequencer.Begin(nowMicros);
+        _beganMicros = nowMicros;
         _lastGoodMicros = nowMicros + SilenceMicros;
         device.Poll(_reads, Math.Min(100_000, plan.Procedure.SampleIntervalMicros));
     }
@@ -92,7 +94,8 @@ public sealed class RunSession
     {
         while (_device.TryTake(out ExchangeReport report))
         {
-            if (report.Capability != _reads || report.Outcome != ExchangeOutcome.Answered)
+            // A line that was read for an earlier run still holds what the device of that run told.
+            if (report.Capability != _reads || report.Outcome != ExchangeOutcome.Answered || report.AskedMicros < _beganMicros)
                 continue;
             double value;
             if (_reads != Capability.ReadPressure)

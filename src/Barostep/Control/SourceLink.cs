@@ -17,6 +17,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
     private long _ticket;
     private long _pendingTicket;
     private long _limitTicket;
+    private long _unitTicket;
     private bool _isSetUp;
     private decimal? _restarts;
     private bool _isComingDown;
@@ -120,9 +121,10 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
         _isSetUp = true;
         _restarts = null;
         _limitTicket = 0;
+        _unitTicket = 0;
         InstrumentDefinition definition = driver.Fitted.Definition;
         if (definition.Can(Capability.WriteUnit))
-            driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, ++_ticket);
+            driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, _unitTicket = ++_ticket);
         if (definition.Can(Capability.WriteUpperLimit) && _upperLimit is { } limit)
         {
             _limitTicket = ++_ticket;
@@ -164,9 +166,9 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
             : decision.Action != SafetyAction.Rest;
         _told = decision.Action;
         _isComingDown = false;
-        if (driver.State is LinkState.Closed or LinkState.Identifying or LinkState.WrongInstrument)
+        if (!driver.IsVerified)
         {
-            // Nobody is there to be told; the first cycle that finds the source says it at once.
+            // Nobody is known to be there to be told; the first cycle that finds the source says it at once.
             _ventToldMicros = nowMicros - VentAgainMicros;
             _report = _report with { Mode = SourceMode.Unknown };
             return;
@@ -228,7 +230,14 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
             _isSetUp &= report.Outcome is ExchangeOutcome.Answered or ExchangeOutcome.Sent;
         }
 
-        if (report.Outcome == ExchangeOutcome.WrongUnit)
+        if (report.Ticket == _unitTicket && _unitTicket != 0)
+        {
+            _unitTicket = 0;
+            _isSetUp &= report.Outcome is ExchangeOutcome.Answered or ExchangeOutcome.Sent;
+        }
+
+        // What was asked before the unit was written tells the old one.
+        if (report.Outcome == ExchangeOutcome.WrongUnit && _isSetUp && _unitTicket == 0)
             _report = _report with { UnitChanged = true };
         if (report.Capability == Capability.ReadPressure)
             _sensor.Take(report);

@@ -11,5 +11,7 @@ internal static class Nominal
     /// <summary>Equal for nominals that are the same to within 1e-9 of span.</summary>
     public static long Key(DeviceDefinition device, double pascals) => KeyOfShare((pascals - device.FromPascals) / device.SpanPascals);
 
+    public static double ShareOfKey(long key) => key / StepsPerSpan;
+
     public static long KeyOfShare(double share) => (long)Math.Round(share * StepsPerSpan);
 }

@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Evaluation.Devices;
 
 namespace Barostep.Evaluation;
 
@@ -23,13 +24,7 @@ public static class Transfer
     {
         if (!IsLoop(device))
             return LoopSignal.Measuring;
-        double milliamperes = output * 1000;
-        return milliamperes switch
-        {
-            <= 3.6 or >= 21.0 => LoopSignal.Fault,
-            < 3.8 or > 20.5 => LoopSignal.Saturated,
-            _ => LoopSignal.Measuring,
-        };
+        return LoopLevels.Of(output * 1000);
     }
 
     private static bool IsLoop(DeviceDefinition device) =>

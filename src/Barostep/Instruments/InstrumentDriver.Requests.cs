@@ -25,6 +25,9 @@ public sealed partial class InstrumentDriver
         private set => state = value;
     }
 
+    /// <summary>Whether the expected instrument has said who it is since the line was opened; nothing else was sent before.</summary>
+    public bool IsVerified => verified;
+
     /// <summary>What the instrument said it is; empty until it did.</summary>
     public string IdentityText
     {

@@ -124,7 +124,7 @@ public sealed partial class InstrumentDriver
             return long.MaxValue;
         long next = long.MaxValue;
         if (phase != Phase.Idle)
-            next = deadline;
+            next = Math.Min(deadline, LostAt());
         else if (MustIdentify)
             next = identifyAt;
         else if (verified)

@@ -20,6 +20,9 @@ public sealed partial class InstrumentDriver
     /// <summary>A lapsed lease repeats its vent this often, in case the first met a line that was down; our choice.</summary>
     private const long VentAgainMicros = 1_000_000;
 
+    /// <summary>A line that is not quiet for so long is not waited for any longer; our choice, some hundred replies.</summary>
+    private const long LostWhileDrainingMicros = 1_000_000;
+
     /// <summary>Late replies that may stand before the identify reply without the instrument being called lost.</summary>
     private const int FewestIdentifyRetries = 2;
 
@@ -35,13 +38,14 @@ public sealed partial class InstrumentDriver
     private Flight flight;
     private Flight? again;
     private ExchangeOutcome againOutcome;
-    private bool verified;
+    private volatile bool verified;
     private bool outOfStep;
     private bool lastFailed;
     private int identifyFailures;
     private long identifyAt;
     private long ventAt;
     private long deadline;
+    private long? drainingSince;
     private long wireFreeAt;
 
     public InstrumentDriver(FittedInstrument fitted)
@@ -102,6 +106,7 @@ public sealed partial class InstrumentDriver
     {
         phase = Phase.Idle;
         verified = Identify is null;
+        drainingSince = null;
         outOfStep = false;
         lastFailed = false;
         identifyFailures = 0;
@@ -140,7 +145,7 @@ public sealed partial class InstrumentDriver
         {
             Interlocked.Increment(ref garbage);
             outOfStep = true;
-            phase = Phase.Draining;
+            Drain(now);
         }
 
         deadline = now + reader.SilenceMicros;
@@ -172,6 +177,7 @@ public sealed partial class InstrumentDriver
         }
 
         phase = Phase.Idle;
+        drainingSince = null;
         lastFailed = false;
         if (flight.Plan.Capability == Capability.Identify)
             TakeIdentity(values, now);
@@ -200,15 +206,36 @@ public sealed partial class InstrumentDriver
         if (phase == Phase.Awaiting && now >= deadline)
             Fail(ExchangeOutcome.TimedOut, now);
         if (phase == Phase.Draining && now >= deadline)
+        {
             phase = Phase.Idle;
+            drainingSince = null;
+        }
+
+        if (now >= LostAt())
+        {
+            State = LinkState.Lost;
+            GiveUpAgain(againOutcome, now);
+        }
     }
+
+    /// <summary>A vent that is sent into the noise does not make the line quiet: the time runs on from the first stray byte.</summary>
+    private void Drain(long now)
+    {
+        phase = Phase.Draining;
+        drainingSince ??= now;
+    }
+
+    /// <summary>When a line that is still being drained counts as lost; <see cref="long.MaxValue"/> for never.</summary>
+    private long LostAt() => drainingSince is { } since && State is (LinkState.Identifying or LinkState.Ready)
+        ? since + LostWhileDrainingMicros
+        : long.MaxValue;
 
     private void Fail(ExchangeOutcome outcome, long now)
     {
         Interlocked.Increment(ref outcome == ExchangeOutcome.TimedOut ? ref timeOuts : ref garbage);
         outOfStep |= outcome == ExchangeOutcome.TimedOut || lastFailed;
         lastFailed = true;
-        phase = Phase.Draining;
+        Drain(now);
 
         // Without an identify to get back into step, only a pause as long as the time-out lets a late reply pass by.
         bool waitLonger = Identify is null && outcome == ExchangeOutcome.TimedOut;

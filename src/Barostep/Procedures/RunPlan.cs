@@ -13,6 +13,9 @@ public enum StepKind
     /// <summary>The device's zero is read, vented.</summary>
     Zero,
 
+    /// <summary>A first low pressure at which the device must tell roughly what the reference tells.</summary>
+    Probe,
+
     /// <summary>The pressure is brought to the target and held, and nothing is read.</summary>
     Preload,
 
@@ -40,6 +43,9 @@ public sealed record PlannedStep(
 /// <summary>The whole run, laid out before anything moves.</summary>
 public sealed class RunPlan
 {
+    /// <summary>Height of the probe, as a share of the range: below the tenth that SR-10 allows.</summary>
+    private const double ProbeOfRange = 0.08;
+
     private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere)
     {
         Steps = steps;
@@ -77,6 +83,8 @@ public sealed class RunPlan
             steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true));
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
+        if (Probe() is { } probe)
+            steps.Add(probe);
         for (int i = 0; i < procedure.Preloads; i++)
         {
             steps.Add(At(StepKind.Preload, 1));
@@ -90,6 +98,15 @@ public sealed class RunPlan
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
         return new RunPlan(steps, procedure, device, atmosphere);
+
+        // Of the part of the range above the atmosphere: a compound range is probed on the side that can burst.
+        PlannedStep? Probe()
+        {
+            PressureDifference above = TargetOf(device, atmosphere, 1) - atmosphere;
+            return above.MilliPascals > 0
+                ? new PlannedStep(StepKind.Probe, atmosphere + PressureDifference.FromPascals(above.Pascals * ProbeOfRange), ByVent: false)
+                : null;
+        }
 
         void AddCycle(int cycle)
         {
@@ -132,6 +149,7 @@ public sealed class RunPlan
         {
             StepKind.Confirm => 0,
             StepKind.Zero => settling + reading,
+            StepKind.Probe => travel + Procedure.Settle.WindowMicros,
             StepKind.Preload => travel + Procedure.PreloadHoldMicros,
             StepKind.LeakTest => travel + (Procedure.LeakTest?.SettleMicros ?? 0) + (Procedure.LeakTest?.HoldMicros ?? 0),
             StepKind.Point => travel + settling + reading,

@@ -60,6 +60,9 @@ public sealed record SequencerState
 
     public string OutcomeReason { get; init; } = string.Empty;
 
+    /// <summary>Whether a line of the guard half was known to be at fault when the reason was put into words.</summary>
+    public bool ReasonNamesLine { get; init; }
+
     /// <summary>Time that finished steps took, and what was expected of them: for the time left.</summary>
     public long SpentMicros { get; init; }
 
@@ -68,8 +71,17 @@ public sealed record SequencerState
     /// <summary>When the present step was begun.</summary>
     public long StepSinceMicros { get; init; }
 
-    /// <summary>Since when a line of the guard half has been unusable; null while none is.</summary>
+    /// <summary>Since when nobody could tell a vent: a line of the guard half is unusable, or the pressure does not fall; null while one could.</summary>
     public long? BlindSinceMicros { get; init; }
+
+    /// <summary>Since when one could tell again, while that is not yet believed; null otherwise.</summary>
+    public long? SightedSinceMicros { get; init; }
+
+    /// <summary>Whether the newest intent asks for pressure.</summary>
+    public bool AsksForPressure { get; init; }
+
+    /// <summary>Since when the guard has not permitted the pressure that is asked for; null while it does, or none is.</summary>
+    public long? DeniedSinceMicros { get; init; }
 
     public bool Ended => Phase is RunPhase.Completed or RunPhase.Aborted
         || (Phase == RunPhase.Tripped && VentResult is not null);

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Json;
 using Barostep.Safety;
 
@@ -12,6 +13,15 @@ internal readonly record struct JsonPlace(JsonElement Element, string Path)
         if (!Element.TryGetProperty(name, out JsonElement member))
             throw new FormatException($"{PathTo(name)} is missing");
         return new JsonPlace(member, PathTo(name));
+    }
+
+    /// <summary>A member that a file may lack or leave null: what was added after files had been written.</summary>
+    public JsonPlace? MemberIfAny(string name)
+    {
+        Expect(JsonValueKind.Object, "an object");
+        return Element.TryGetProperty(name, out JsonElement member) && member.ValueKind != JsonValueKind.Null
+            ? new JsonPlace(member, PathTo(name))
+            : null;
     }
 
     public IEnumerable<KeyValuePair<string, JsonPlace>> Members()
@@ -57,6 +67,11 @@ internal readonly record struct JsonPlace(JsonElement Element, string Path)
     public DateTimeOffset Moment() => Element.ValueKind == JsonValueKind.String && Element.TryGetDateTimeOffset(out DateTimeOffset value)
         ? value
         : throw Wrong("a moment like \"2026-01-31T08:15:00Z\"");
+
+    public DateOnly Day() => DateOnly.TryParseExact(
+        Text(), "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out DateOnly day)
+        ? day
+        : throw Wrong("a day like \"2026-01-31\"");
 
     public T Word<T>()
         where T : struct, Enum

@@ -3,7 +3,7 @@ using Barostep.Procedures;
 
 namespace Barostep.Records;
 
-/// <summary>Reads what <see cref="RecordJsonWriter"/> wrote; every member must be there.</summary>
+/// <summary>Reads what <see cref="RecordJsonWriter"/> wrote; members of a later version may be missing.</summary>
 internal static class RecordJsonReader
 {
     public static RunRecord Record(JsonPlace json) => new()
@@ -24,6 +24,10 @@ internal static class RecordJsonReader
         Instruments = Instruments(json.Member("instruments")),
         Device = Device(json.Member("device")),
         Procedure = Procedure(json.Member("procedure")),
+        LeakTest = json.MemberIfAny("leakTest") is { } leak ? LeakTest(leak) : null,
+        Standards = json.MemberIfAny("standards") is { } standards ? [.. standards.Items().Select(StandardJson.ReadUse)] : [],
+        Job = json.MemberIfAny("job") is { } job ? JobJson.ReadUse(job) : null,
+        Environment = json.MemberIfAny("environment") is { } told ? [.. told.Items().Select(Environment)] : [],
         Zeros = [.. json.Member("zeros").Items().Select(Zero)],
         Points = [.. json.Member("points").Items().Select(Point)],
     };
@@ -56,6 +60,8 @@ internal static class RecordJsonReader
         {
             Name = json.Member("name").Text(),
             Title = json.Member("title").Text(),
+            Confirmation = json.MemberIfAny("confirmation")?.Text(),
+            LeakTest = json.MemberIfAny("leakTest") is { } leak ? LeakTestOf(leak) : null,
             PointsOfSpan = [.. json.Member("pointsOfSpan").Items().Select(share => share.Number())],
             Descending = json.Member("descending").Flag(),
             Cycles = json.Member("cycles").Count(),
@@ -76,6 +82,25 @@ internal static class RecordJsonReader
             OnOvershoot = json.Member("onOvershoot").Word<OvershootPolicy>(),
         };
     }
+
+    private static LeakTest LeakTestOf(JsonPlace json) => new(
+        json.Member("pressureOfSpan").Number(),
+        json.Member("settleMicros").Whole(),
+        json.Member("holdMicros").Whole(),
+        json.Member("limitOfSpanPerMinute").Number());
+
+    private static LeakTestRecord LeakTest(JsonPlace json) => new(
+        json.Member("pressurePascals").Number(),
+        json.Member("holdMicros").Whole(),
+        json.Member("ratePascalsPerSecond").Number(),
+        json.Member("limitPascalsPerSecond").Number());
+
+    private static EnvironmentReading Environment(JsonPlace json) => new(
+        json.Member("atMicros").Whole(),
+        json.MemberIfAny("temperatureCelsius")?.Number(),
+        json.MemberIfAny("relativeHumidity")?.Number(),
+        json.MemberIfAny("atmospherePascals")?.Number(),
+        json.Member("instrument").Text());
 
     private static ZeroRecord Zero(JsonPlace json) => new(
         json.Member("beforeSeries").Flag(),

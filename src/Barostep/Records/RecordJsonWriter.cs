@@ -31,6 +31,11 @@ internal static class RecordJsonWriter
         Device(json, record.Device);
         json.WritePropertyName("procedure");
         Procedure(json, record.Procedure);
+        LeakTest(json, record.LeakTest);
+        Array(json, "standards", record.Standards, StandardJson.WriteUse);
+        json.WritePropertyName("job");
+        JobJson.WriteUse(json, record.Job);
+        Array(json, "environment", record.Environment, Environment);
         Array(json, "zeros", record.Zeros, Zero);
         Array(json, "points", record.Points, Point);
         json.WriteEndObject();
@@ -69,6 +74,21 @@ internal static class RecordJsonWriter
         json.WriteStartObject();
         json.WriteString("name", procedure.Name);
         json.WriteString("title", procedure.Title);
+        json.WriteString("confirmation", procedure.Confirmation);
+        if (procedure.LeakTest is { } leak)
+        {
+            json.WriteStartObject("leakTest");
+            json.WriteNumber("pressureOfSpan", leak.PressureOfSpan);
+            json.WriteNumber("settleMicros", leak.SettleMicros);
+            json.WriteNumber("holdMicros", leak.HoldMicros);
+            json.WriteNumber("limitOfSpanPerMinute", leak.LimitOfSpanPerMinute);
+            json.WriteEndObject();
+        }
+        else
+        {
+            json.WriteNull("leakTest");
+        }
+
         Array(json, "pointsOfSpan", procedure.PointsOfSpan, (to, share) => to.WriteNumberValue(share));
         json.WriteBoolean("descending", procedure.Descending);
         json.WriteNumber("cycles", procedure.Cycles);
@@ -102,6 +122,43 @@ internal static class RecordJsonWriter
     /// <summary>A moment in UTC with as many decimals as it has, and a Z.</summary>
     public static string Moment(DateTimeOffset moment) =>
         moment.UtcDateTime.ToString("yyyy-MM-dd'T'HH:mm:ss.FFFFFFF'Z'", CultureInfo.InvariantCulture);
+
+    public static string Day(DateOnly day) => day.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+
+    public static void Number(Utf8JsonWriter json, string name, double? value)
+    {
+        if (value is { } number)
+            json.WriteNumber(name, number);
+        else
+            json.WriteNull(name);
+    }
+
+    private static void LeakTest(Utf8JsonWriter json, LeakTestRecord? test)
+    {
+        if (test is null)
+        {
+            json.WriteNull("leakTest");
+            return;
+        }
+
+        json.WriteStartObject("leakTest");
+        json.WriteNumber("pressurePascals", test.PressurePascals);
+        json.WriteNumber("holdMicros", test.HoldMicros);
+        json.WriteNumber("ratePascalsPerSecond", test.RatePascalsPerSecond);
+        json.WriteNumber("limitPascalsPerSecond", test.LimitPascalsPerSecond);
+        json.WriteEndObject();
+    }
+
+    private static void Environment(Utf8JsonWriter json, EnvironmentReading reading)
+    {
+        json.WriteStartObject();
+        json.WriteNumber("atMicros", reading.AtMicros);
+        Number(json, "temperatureCelsius", reading.TemperatureCelsius);
+        Number(json, "relativeHumidity", reading.RelativeHumidity);
+        Number(json, "atmospherePascals", reading.AtmospherePascals);
+        json.WriteString("instrument", reading.Instrument);
+        json.WriteEndObject();
+    }
 
     private static void Zero(Utf8JsonWriter json, ZeroRecord zero)
     {

@@ -19,20 +19,20 @@ internal static class ResultJsonWriter
         json.WriteNumber("spanPascals", result.Record.Device.SpanPascals);
         json.WriteNumber("limitPascals", result.LimitPascals);
         json.WriteNumber("limitOfSpan", result.Record.Device.ToleranceOfSpan);
-        Number(json, "largestErrorOfSpan", result.LargestError?.Values?.ErrorOfSpan);
-        Number(json, "largestErrorAtPoint", result.LargestError?.Index);
-        Number(json, "largestHysteresisOfSpan", result.LargestHysteresisOfSpan);
-        Number(json, "repeatabilityAscendingOfSpan", result.Repeatability.AscendingOfSpan);
-        Number(json, "repeatabilityDescendingOfSpan", result.Repeatability.DescendingOfSpan);
-        Number(json, "zeroBeforeOfSpan", result.Zero.BeforeOfSpan);
-        Number(json, "zeroAfterOfSpan", result.Zero.AfterOfSpan);
-        Number(json, "zeroShiftOfSpan", result.Zero.ShiftOfSpan);
-        Number(json, "fittedZeroErrorOfSpan", result.Line?.ZeroErrorOfSpan);
-        Number(json, "fittedZeroUncertaintyOfSpan", result.Line?.ZeroUncertaintyOfSpan);
-        Number(json, "fittedSpanErrorOfSpan", result.Line?.SpanErrorOfSpan);
-        Number(json, "fittedSpanUncertaintyOfSpan", result.Line?.SpanUncertaintyOfSpan);
-        Number(json, "fittedCovariance", result.Line?.Covariance);
-        Number(json, "fittedResidualDeviationOfSpan", result.Line?.ResidualDeviationOfSpan);
+        RecordJsonWriter.Number(json, "largestErrorOfSpan", result.LargestError?.Values?.ErrorOfSpan);
+        RecordJsonWriter.Number(json, "largestErrorAtPoint", result.LargestError?.Index);
+        RecordJsonWriter.Number(json, "largestHysteresisOfSpan", result.LargestHysteresisOfSpan);
+        RecordJsonWriter.Number(json, "repeatabilityAscendingOfSpan", result.Repeatability.AscendingOfSpan);
+        RecordJsonWriter.Number(json, "repeatabilityDescendingOfSpan", result.Repeatability.DescendingOfSpan);
+        RecordJsonWriter.Number(json, "zeroBeforeOfSpan", result.Zero.BeforeOfSpan);
+        RecordJsonWriter.Number(json, "zeroAfterOfSpan", result.Zero.AfterOfSpan);
+        RecordJsonWriter.Number(json, "zeroShiftOfSpan", result.Zero.ShiftOfSpan);
+        RecordJsonWriter.Number(json, "fittedZeroErrorOfSpan", result.Line?.ZeroErrorOfSpan);
+        RecordJsonWriter.Number(json, "fittedZeroUncertaintyOfSpan", result.Line?.ZeroUncertaintyOfSpan);
+        RecordJsonWriter.Number(json, "fittedSpanErrorOfSpan", result.Line?.SpanErrorOfSpan);
+        RecordJsonWriter.Number(json, "fittedSpanUncertaintyOfSpan", result.Line?.SpanUncertaintyOfSpan);
+        RecordJsonWriter.Number(json, "fittedCovariance", result.Line?.Covariance);
+        RecordJsonWriter.Number(json, "fittedResidualDeviationOfSpan", result.Line?.ResidualDeviationOfSpan);
         RecordJsonWriter.Array(json, "points", result.Points, (to, point) => Point(to, point, unit));
         json.WriteEndObject();
     }
@@ -46,30 +46,22 @@ internal static class ResultJsonWriter
         json.WriteString("direction", JsonWords.Of(point.Direction));
         json.WriteNumber("nominalPascals", point.NominalPascals);
         json.WriteNumber("count", values?.Count ?? 0);
-        Number(json, "referencePascals", values?.ReferencePascals);
-        Number(json, "indicationPascals", values?.IndicationPascals);
-        Number(json, "output", values?.Output);
-        Number(json, "errorPascals", values?.ErrorPascals);
-        Number(json, "errorOfSpan", values?.ErrorOfSpan);
-        Number(json, "referenceDeviationPascals", values?.ReferenceDeviationPascals);
-        Number(json, "indicationDeviationPascals", values?.IndicationDeviationPascals);
-        Number(json, "errorDeviationPascals", values?.ErrorDeviationPascals);
+        RecordJsonWriter.Number(json, "referencePascals", values?.ReferencePascals);
+        RecordJsonWriter.Number(json, "indicationPascals", values?.IndicationPascals);
+        RecordJsonWriter.Number(json, "output", values?.Output);
+        RecordJsonWriter.Number(json, "errorPascals", values?.ErrorPascals);
+        RecordJsonWriter.Number(json, "errorOfSpan", values?.ErrorOfSpan);
+        RecordJsonWriter.Number(json, "referenceDeviationPascals", values?.ReferenceDeviationPascals);
+        RecordJsonWriter.Number(json, "indicationDeviationPascals", values?.IndicationDeviationPascals);
+        RecordJsonWriter.Number(json, "errorDeviationPascals", values?.ErrorDeviationPascals);
         json.WriteNumber("nominal", point.NominalPascals / unit.PascalsAsDouble);
-        Number(json, "referenceValue", values?.ReferencePascals / unit.PascalsAsDouble);
-        Number(json, "indication", values?.IndicationPascals / unit.PascalsAsDouble);
-        Number(json, "error", values?.ErrorPascals / unit.PascalsAsDouble);
-        Number(json, "hysteresisOfSpan", point.HysteresisOfSpan);
+        RecordJsonWriter.Number(json, "referenceValue", values?.ReferencePascals / unit.PascalsAsDouble);
+        RecordJsonWriter.Number(json, "indication", values?.IndicationPascals / unit.PascalsAsDouble);
+        RecordJsonWriter.Number(json, "error", values?.ErrorPascals / unit.PascalsAsDouble);
+        RecordJsonWriter.Number(json, "hysteresisOfSpan", point.HysteresisOfSpan);
         json.WriteString("signal", JsonWords.Of(point.Signal));
         json.WriteString("verdict", JsonWords.Of(point.Conformity));
         RecordJsonWriter.Array(json, "marks", JsonWords.OfEach(point.Marks), (to, mark) => to.WriteStringValue(mark));
         json.WriteEndObject();
-    }
-
-    private static void Number(Utf8JsonWriter json, string name, double? value)
-    {
-        if (value is { } number)
-            json.WriteNumber(name, number);
-        else
-            json.WriteNull(name);
     }
 }

@@ -9,11 +9,17 @@ public sealed record RunEnding(
     double HighestPascals,
     string JournalHead)
 {
+    /// <summary>By role, those that were told after the run had begun.</summary>
+    public IReadOnlyDictionary<string, string> Instruments { get; init; } = new Dictionary<string, string>();
+
     public static RunEnding Of(RunRecord record) => new(
         record.EndedUtc,
         record.Outcome,
         record.OutcomeReason,
         record.VentConfirmed,
         record.HighestPascals,
-        record.JournalHead);
+        record.JournalHead)
+    {
+        Instruments = record.Instruments,
+    };
 }

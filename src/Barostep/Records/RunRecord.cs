@@ -71,6 +71,31 @@ public sealed record LeakTestRecord(double PressurePascals, long HoldMicros, dou
     public bool Tight => Math.Abs(RatePascalsPerSecond) <= LimitPascalsPerSecond;
 }
 
+/// <summary>Which of the two calibrations of a job a run is.</summary>
+public enum JobStage
+{
+    /// <summary>Before anything was adjusted.</summary>
+    AsFound,
+
+    /// <summary>After an adjustment.</summary>
+    AsLeft,
+}
+
+/// <summary>The job that a run was made for, as it was agreed at that time.</summary>
+public sealed record JobUse(JobDefinition Job, JobStage Stage);
+
+/// <summary>The surroundings of the bench at one moment; null where nothing tells it.</summary>
+/// <param name="AtMicros">On the run's monotonic clock.</param>
+/// <param name="RelativeHumidity">0 to 1.</param>
+/// <param name="AtmospherePascals">Absolute.</param>
+/// <param name="Instrument">Identity of what told it, or the name of the person who read it.</param>
+public sealed record EnvironmentReading(
+    long AtMicros,
+    double? TemperatureCelsius,
+    double? RelativeHumidity,
+    double? AtmospherePascals,
+    string Instrument);
+
 /// <summary>Everything one run left behind, before any evaluation.</summary>
 public sealed record RunRecord
 {
@@ -103,6 +128,15 @@ public sealed record RunRecord
 
     /// <summary>Null where the procedure asks for no leak test, or the run ended before it.</summary>
     public LeakTestRecord? LeakTest { get; init; }
+
+    /// <summary>The reference standards at work, as their certificates described them; empty where the bench names none.</summary>
+    public IReadOnlyList<StandardUse> Standards { get; init; } = [];
+
+    /// <summary>Null where the run was made for no job.</summary>
+    public JobUse? Job { get; init; }
+
+    /// <summary>In the order in which they were told; empty where nothing tells them.</summary>
+    public IReadOnlyList<EnvironmentReading> Environment { get; init; } = [];
 
     public required IReadOnlyList<ZeroRecord> Zeros { get; init; }
 

@@ -1,34 +1,45 @@
+using Barostep.Records.Schema;
 using Microsoft.Data.Sqlite;
 
 namespace Barostep.Records;
 
-/// <summary>The tables of the run store and the steps that lead to them, forward only.</summary>
+/// <summary>The version of the run store's tables, and the steps that lead to it, forward only.</summary>
 /// <remarks>A published step is never edited: what changes later is a further step.</remarks>
 internal static class RunSchema
 {
     /// <summary>"Baro" in ASCII: tells a run store from any other SQLite file.</summary>
     private const long ApplicationId = 0x4261726F;
 
-    private static readonly string[] s_steps = [RunTables];
+    private static readonly string[] s_steps = [RunTables.Step, WorkshopTables.Step];
 
     public static int Version => s_steps.Length;
 
     /// <summary>Brings an open file to this program's version, or refuses it unchanged.</summary>
+    /// <remarks>A file of an earlier version is copied beside itself first: <c>records.schema-1.sqlite</c>.</remarks>
     public static void Migrate(SqliteConnection connection, string path)
     {
-        long version = Check(connection, path);
-        if (version == Version)
+        if (VersionOf(connection, path) == Version)
             return;
 
         using SqliteTransaction transaction = connection.BeginTransaction(deferred: false);
-        // Another process may have migrated between the look above and the lock here.
-        for (long step = connection.Number("PRAGMA user_version"); step < Version; step++)
+        // Asked again under the lock: another process may have migrated in between.
+        int version = VersionOf(connection, path);
+        if (version is > 0 && version < Version)
+            StoreCopy.Write(path, CopyPath(path, version));
+        for (int step = version; step < Version; step++)
             connection.Execute(s_steps[step]);
         connection.Execute($"PRAGMA application_id = {ApplicationId}; PRAGMA user_version = {Version};");
         transaction.Commit();
     }
 
-    private static long Check(SqliteConnection connection, string path)
+    /// <summary>Where a file of an earlier version is kept.</summary>
+    public static string CopyPath(string path, int version) => Path.Combine(
+        Path.GetDirectoryName(Path.GetFullPath(path))!,
+        $"{Path.GetFileNameWithoutExtension(path)}.schema-{version}{Path.GetExtension(path)}");
+
+    /// <summary>The version of an open file; 0 for an empty one.</summary>
+    /// <exception cref="RunStoreException">It is a database of something else, or of a newer program.</exception>
+    public static int VersionOf(SqliteConnection connection, string path)
     {
         long version = connection.Number("PRAGMA user_version");
         long application = connection.Number("PRAGMA application_id");
@@ -42,113 +53,6 @@ internal static class RunSchema
                 + "use the newer program that wrote it, or a copy made before the upgrade. Nothing was changed");
         }
 
-        return version;
+        return (int)version;
     }
-
-    private const string RunTables = """
-        CREATE TABLE devices (
-            id INTEGER PRIMARY KEY,
-            manufacturer TEXT NOT NULL,
-            model TEXT NOT NULL,
-            serial_number TEXT NOT NULL,
-            definition TEXT NOT NULL UNIQUE
-        ) STRICT;
-        CREATE INDEX devices_by_serial ON devices (serial_number, model, manufacturer);
-
-        CREATE TABLE runs (
-            number INTEGER PRIMARY KEY,
-            id TEXT NOT NULL UNIQUE,
-            started_utc TEXT NOT NULL,
-            bench TEXT NOT NULL,
-            device INTEGER NOT NULL REFERENCES devices (id),
-            procedure_name TEXT NOT NULL,
-            procedure TEXT NOT NULL,
-            instruments TEXT NOT NULL,
-            ceiling_pa REAL NOT NULL,
-            atmosphere_pa REAL NOT NULL,
-            simulated INTEGER NOT NULL CHECK (simulated IN (0, 1)),
-            software_version TEXT NOT NULL
-        ) STRICT;
-        CREATE INDEX runs_by_start ON runs (started_utc);
-        CREATE INDEX runs_by_device ON runs (device);
-
-        CREATE TABLE zeros (
-            id INTEGER PRIMARY KEY,
-            run INTEGER NOT NULL REFERENCES runs (number),
-            before_series INTEGER NOT NULL CHECK (before_series IN (0, 1))
-        ) STRICT;
-        CREATE INDEX zeros_by_run ON zeros (run);
-
-        CREATE TABLE points (
-            id INTEGER PRIMARY KEY,
-            run INTEGER NOT NULL REFERENCES runs (number),
-            point INTEGER NOT NULL,
-            cycle INTEGER NOT NULL,
-            direction TEXT NOT NULL CHECK (direction IN ('ascending', 'descending')),
-            nominal_pa REAL NOT NULL,
-            requested_us INTEGER NOT NULL,
-            reached_us INTEGER NOT NULL,
-            settled_us INTEGER NOT NULL,
-            marks INTEGER NOT NULL,
-            UNIQUE (run, point)
-        ) STRICT;
-
-        CREATE TABLE samples (
-            id INTEGER PRIMARY KEY,
-            point INTEGER REFERENCES points (id),
-            zero INTEGER REFERENCES zeros (id),
-            reference REAL NOT NULL,
-            reference_raw TEXT NOT NULL,
-            reference_asked_us INTEGER NOT NULL,
-            reference_answered_us INTEGER NOT NULL,
-            indication REAL NOT NULL,
-            indication_raw TEXT NOT NULL,
-            indication_asked_us INTEGER NOT NULL,
-            indication_answered_us INTEGER NOT NULL,
-            void INTEGER NOT NULL CHECK (void IN (0, 1)),
-            CHECK ((point IS NULL) <> (zero IS NULL))
-        ) STRICT;
-        CREATE INDEX samples_by_point ON samples (point) WHERE point IS NOT NULL;
-        CREATE INDEX samples_by_zero ON samples (zero) WHERE zero IS NOT NULL;
-
-        CREATE TABLE endings (
-            run INTEGER PRIMARY KEY REFERENCES runs (number),
-            ended_utc TEXT NOT NULL,
-            outcome TEXT NOT NULL,
-            outcome_reason TEXT NOT NULL,
-            vent_confirmed INTEGER NOT NULL CHECK (vent_confirmed IN (0, 1)),
-            highest_pa REAL NOT NULL,
-            journal_head TEXT NOT NULL
-        ) STRICT;
-
-        CREATE TABLE results (
-            run INTEGER PRIMARY KEY REFERENCES endings (run),
-            verdict TEXT NOT NULL CHECK (verdict IN ('passed', 'failed', 'notDecided')),
-            largest_error_of_span REAL,
-            zero_error_of_span REAL,
-            span_error_of_span REAL
-        ) STRICT;
-
-        CREATE TRIGGER devices_stay BEFORE UPDATE ON devices BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER devices_keep BEFORE DELETE ON devices BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER runs_stay BEFORE UPDATE ON runs BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER runs_keep BEFORE DELETE ON runs BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER zeros_stay BEFORE UPDATE ON zeros BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER zeros_keep BEFORE DELETE ON zeros BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER points_stay BEFORE UPDATE ON points BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER points_keep BEFORE DELETE ON points BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER samples_stay BEFORE UPDATE ON samples BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER samples_keep BEFORE DELETE ON samples BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER endings_stay BEFORE UPDATE ON endings BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER endings_keep BEFORE DELETE ON endings BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-        CREATE TRIGGER results_stay BEFORE UPDATE ON results BEGIN SELECT RAISE(ABORT, 'records are never changed'); END;
-        CREATE TRIGGER results_keep BEFORE DELETE ON results BEGIN SELECT RAISE(ABORT, 'records are never deleted'); END;
-
-        CREATE TRIGGER points_before_end BEFORE INSERT ON points
-        WHEN EXISTS (SELECT 1 FROM endings WHERE endings.run = NEW.run)
-        BEGIN SELECT RAISE(ABORT, 'the run has ended'); END;
-        CREATE TRIGGER zeros_before_end BEFORE INSERT ON zeros
-        WHEN EXISTS (SELECT 1 FROM endings WHERE endings.run = NEW.run)
-        BEGIN SELECT RAISE(ABORT, 'the run has ended'); END;
-        """;
 }

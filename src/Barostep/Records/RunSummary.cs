@@ -20,4 +20,15 @@ public sealed record RunSummary(
     RunOutcome Outcome,
     int Points,
     Conformity Conformity,
-    double? LargestErrorOfSpan);
+    double? LargestErrorOfSpan)
+{
+    /// <summary>The plant's own tag; empty where there is none.</summary>
+    public string Tag { get; init; } = string.Empty;
+
+    /// <summary>Name of the job; null where the run was made for none.</summary>
+    public string? Job { get; init; }
+
+    public JobStage? Stage { get; init; }
+
+    public DeviceIdentity Identity => new(Manufacturer, Model, SerialNumber);
+}

@@ -6,11 +6,16 @@ namespace Barostep.Tests.Configuration;
 internal sealed class ConfigurationFixture : IDisposable
 {
     public ConfigurationFixture()
+        : this(FixedWorkshop.Folder)
+    {
+    }
+
+    public ConfigurationFixture(string original)
     {
         Folder = Directory.CreateTempSubdirectory("barostep-config-").FullName;
-        foreach (string file in Directory.GetFiles(FixedWorkshop.Folder, "*.toml", SearchOption.AllDirectories))
+        foreach (string file in Directory.GetFiles(original, "*.toml", SearchOption.AllDirectories))
         {
-            string target = Path.Combine(Folder, Path.GetRelativePath(FixedWorkshop.Folder, file));
+            string target = Path.Combine(Folder, Path.GetRelativePath(original, file));
             Directory.CreateDirectory(Path.GetDirectoryName(target)!);
             File.Copy(file, target);
         }

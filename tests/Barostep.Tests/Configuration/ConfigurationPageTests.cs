@@ -27,7 +27,7 @@ public sealed partial class ConfigurationPageTests
     [MemberData(nameof(Tables))]
     public void The_page_lists_the_keys_that_a_table_takes(string file, string table)
     {
-        using var files = new ConfigurationFixture();
+        using var files = new ConfigurationFixture(ShippedConfiguration.Folder);
 
         Plant(files, file, table);
 
@@ -41,14 +41,19 @@ public sealed partial class ConfigurationPageTests
     {
         string[] files = [.. Heading().Matches(Page).Select(match => match.Groups["file"].Value).Distinct()];
 
-        Assert.Equal(["barostep.toml", "benches/NAME.toml", "devices/NAME.toml", "instruments/NAME.toml", "procedures/NAME.toml"], files.Order(StringComparer.Ordinal));
+        Assert.Equal(
+            [
+                "barostep.toml", "benches/NAME.toml", "devices/NAME.toml", "instruments/NAME.toml", "jobs/NAME.toml", "procedures/NAME.toml",
+                "standards/NAME.toml",
+            ],
+            files.Order(StringComparer.Ordinal));
     }
 
     [Fact]
     public void The_example_on_the_page_is_accepted()
     {
         string example = Page[Page.IndexOf("    # devices/my-gauge.toml", StringComparison.Ordinal)..];
-        using ConfigurationFixture files = new ConfigurationFixture()
+        using ConfigurationFixture files = new ConfigurationFixture(ShippedConfiguration.Folder)
             .Write("devices/my-gauge.toml", example.Replace("\n    ", "\n", StringComparison.Ordinal).TrimStart());
 
         LoadedConfiguration loaded = files.Load();

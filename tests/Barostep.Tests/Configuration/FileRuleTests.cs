@@ -84,6 +84,7 @@ public sealed class FileRuleTests
     [InlineData(Multimeter, "reply = \"{value:number}\"\n", "reply = \"{value:number}\"\nunit = \"bar\"\n", "no pressure travels in this exchange", "delete it", 1)]
     [InlineData(Multimeter, "reply = \"{value:number}\"\n", "", "exchange.read_current.reply is missing", "write reply = ", 1)]
     [InlineData(Multimeter, "parity = \"none\"", "parity = \"mark\"", "it is one of \"none\", \"odd\", \"even\"", "write one of these", 1)]
+    [Trait("SR", "01, 14, 48")]
     public void Rejects_a_planted_fault(string file, string from, string to, string found, string instead, int errors)
     {
         using ConfigurationFixture files = new ConfigurationFixture().Change(file, from, to);

@@ -46,6 +46,7 @@ public sealed class QuantityTests
     [InlineData("\"99999999999999999999999999999999999 bar gauge\"", "beyond what any bench can have")]
     [InlineData("\"NaN bar gauge\"", "a quantity is a number followed by its unit")]
     [InlineData("inf", "is a bare number")]
+    [Trait("SR", "07")]
     public void Rejects_a_pressure_that_could_be_misread(string written, string told)
     {
         using ConfigurationFixture files = new ConfigurationFixture().Change("benches/demo.toml", "\"17 bar gauge\"", written);
@@ -85,6 +86,7 @@ public sealed class QuantityTests
     [InlineData("devices/transmitter-16bar.toml", "\"4 mA\"", "\"4 ma\"", "did you mean mA")]
     [InlineData("devices/transmitter-16bar.toml", "\"4 mA\"", "\"4 V\"", "is not a unit of current")]
     [InlineData("benches/demo.toml", "\"0.012 dm3/(s.bar)\"", "\"0.012 dm3/s\"", "is not a unit of sonic conductance")]
+    [Trait("SR", "07")]
     public void Rejects_a_quantity_with_a_hint(string file, string from, string to, string told)
     {
         using ConfigurationFixture files = new ConfigurationFixture().Change(file, from, to);
@@ -102,8 +104,8 @@ public sealed class QuantityTests
 
         BenchDefinition bench = shipped.Benches["demo"];
         Assert.Equal(140e-6, bench.GasPath.VolumeMinimum, 12);
-        // 0.012 dm³/(s·bar) = 0.012e-3 m³ / (1 s · 1e5 Pa) = 1.2e-10 m³/(s·Pa), by the definitions of the units.
-        Assert.Equal(1.0, bench.GasPath.Fill.Conductance / 1.2e-10, 12);
+        // 0.0055 dm³/(s·bar) = 0.0055e-3 m³ / (1 s · 1e5 Pa) = 5.5e-11 m³/(s·Pa), by the definitions of the units.
+        Assert.Equal(1.0, bench.GasPath.Fill.Conductance / 5.5e-11, 12);
         Assert.Equal(50_000.0, bench.MaxRatePascalsPerSecond, 6);
         Assert.Equal(PressureDifference.FromPascals(40_000), bench.SetPointMargin);
         Assert.Equal(50_000, bench.PeriodMicros);

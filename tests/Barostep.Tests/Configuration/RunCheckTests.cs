@@ -31,6 +31,7 @@ public sealed class RunCheckTests
     }
 
     [Fact]
+    [Trait("SR", "04")]
     public void Rejects_a_point_within_the_margin_below_the_ceiling()
     {
         BenchDefinition tight = Bench with { Ceiling = Gauge(16.2m) };
@@ -148,6 +149,7 @@ public sealed class RunCheckTests
     }
 
     [Fact]
+    [Trait("SR", "01")]
     public void The_limits_of_a_bench_come_tightest_first_with_their_origins()
     {
         IReadOnlyList<PressureLimit> limits = BenchLimits.Ceilings(Bench, Device, Workshop.Origins);

@@ -17,5 +17,8 @@ public sealed class ShippedConfigurationTests
         Assert.Equal(
             ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "text-controller", "text-indicator", "text-multimeter"],
             loaded.Configuration.Instruments.Keys.Order());
+        Assert.Equal(["indicator-16bar", "multimeter"], loaded.Configuration.Standards.Keys.Order());
+        Assert.Equal(["substation-4"], loaded.Configuration.Jobs.Keys.Order());
+        Assert.Equal("DH-P-", loaded.Configuration.Daemon.Laboratory!.CertificatePrefix);
     }
 }

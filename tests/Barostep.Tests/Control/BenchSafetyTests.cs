@@ -19,6 +19,7 @@ public class BenchSafetyTests
     private static readonly DeviceDefinition Device = Workshop.Devices["transmitter-16bar"];
 
     [Fact]
+    [Trait("SR", "01")]
     public void The_weakest_part_governs_and_says_where_it_was_written()
     {
         SafetyLimits limits = BenchSafety.LimitsFor(Bench, Device, Workshop.Origins);
@@ -41,6 +42,7 @@ public class BenchSafetyTests
     }
 
     [Fact]
+    [Trait("SR", "05")]
     public void The_source_is_told_the_ceiling_as_its_own_limit_where_it_has_one()
     {
         SafetyLimits limits = BenchSafety.LimitsFor(Bench, Device, Workshop.Origins);

@@ -34,9 +34,9 @@ public class ClosedLoopTests
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Progress.LastOrDefault().PointsRead == 2, 600);
         double[] raised = [.. run.Journal.Where(e => e.Kind == JournalKind.Raise).Select(e => ((RaisePayload)e.ReadPayload()).Target.Pascals)];
-        // The preload, the leak test, the middle of the span.
+        // The probe, the preload, the leak test, the middle of the span.
         double atmosphere = run.Bench.Limits.Atmosphere.Pascals;
-        Assert.Equal([atmosphere + 1_600_000, atmosphere + 1_280_000, atmosphere + 800_000], raised.Take(3));
+        Assert.Equal([atmosphere + 128_000, atmosphere + 1_600_000, atmosphere + 1_280_000, atmosphere + 800_000], raised.Take(4));
     }
 
     [Fact]
@@ -54,6 +54,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "35, 45")]
     public void A_stop_in_the_middle_vents_at_the_allowed_rate_and_ends_as_stopped()
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Simulated.Truth.PressurePa > 1_000_000, 600);
@@ -98,6 +99,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "16, 30")]
     public void A_reference_that_is_unplugged_has_the_source_vent_and_says_that_nobody_saw_it()
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Simulated.Truth.PressurePa > 500_000, 600);
@@ -109,6 +111,7 @@ public class ClosedLoopTests
     }
 
     [Fact]
+    [Trait("SR", "11")]
     public void A_leaking_bench_is_found_before_any_point_is_read()
     {
         using var run = new SimulatedRun();
@@ -131,6 +134,23 @@ public class ClosedLoopTests
         run.ToTheEnd();
         RunSession next = run.Bench.Begin(plan, SimulatedRun.Title, new JournalStamp(run.Simulated.NowMicros, 0));
         Assert.False(next.Ended);
+    }
+
+    [Fact]
+    public void A_second_run_does_not_take_what_the_device_told_before_it_began()
+    {
+        using SimulatedRun run = new SimulatedRun().Until(r => r.Phase == RunPhase.Zeroing, 60);
+        run.Person = PersonRequest.Stop;
+        // The device goes on telling after the end, and nobody takes it.
+        run.ToTheEnd().RunLines(5);
+        Assert.True(run.Bench.Multimeter!.HasReports);
+        RunSession next = run.Bench.Begin(run.Bench.Session!.Plan, SimulatedRun.Title, new JournalStamp(run.Simulated.NowMicros, 0));
+        long began = run.Simulated.NowMicros;
+        next.Cycle(run.Bench.Snapshot, stopAsked: false, confirmed: false);
+        Assert.Equal(0, next.Indication.Count);
+        Assert.False(run.Bench.Multimeter.HasReports);
+        run.Until(_ => next.Indication.Count > 0, 5);
+        Assert.True(next.Indication.AskedMicros >= began);
     }
 
     /// <summary>The gas itself, not what a sensor says of it.</summary>

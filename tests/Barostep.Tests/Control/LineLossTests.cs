@@ -5,6 +5,7 @@ namespace Barostep.Tests.Control;
 public class LineLossTests
 {
     [Fact]
+    [Trait("SR", "03, 16")]
     public void A_lost_line_is_a_condition_with_an_age_and_never_zero()
     {
         GuardDesk desk = GuardDesk.Holding(3);
@@ -19,6 +20,7 @@ public class LineLossTests
     }
 
     [Fact]
+    [Trait("SR", "16")]
     public void A_line_that_goes_right_after_a_good_answer_is_seen_lost_in_the_very_next_cycle()
     {
         GuardDesk desk = GuardDesk.Holding(3);
@@ -56,6 +58,7 @@ public class LineLossTests
     }
 
     [Fact]
+    [Trait("SR", "17")]
     public void A_garbled_answer_is_not_a_reading()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -79,6 +82,7 @@ public class LineLossTests
     }
 
     [Fact]
+    [Trait("SR", "16")]
     public void A_wrong_instrument_is_told_and_nothing_is_asked_of_it()
     {
         var desk = new GuardDesk();

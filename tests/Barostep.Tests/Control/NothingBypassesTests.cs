@@ -28,6 +28,7 @@ public class NothingBypassesTests
     }
 
     [Fact]
+    [Trait("SR", "12")]
     public void The_decision_that_nobody_made_permits_nothing()
     {
         Decision none = default;
@@ -37,6 +38,7 @@ public class NothingBypassesTests
     }
 
     [Fact]
+    [Trait("SR", "04, 12")]
     public void Only_its_owner_gives_commands_to_an_instrument()
     {
         MethodBase[] callers = [.. Methods().Where(m => m.DeclaringType != typeof(InstrumentDriver) && Calls(m, IsCommand))];

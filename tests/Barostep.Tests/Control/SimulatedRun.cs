@@ -71,6 +71,20 @@ internal sealed class SimulatedRun : IDisposable
 
     public SimulatedRun ToTheEnd() => Until(r => r.Ended, 1_800);
 
+    public SimulatedRun Run(double seconds)
+    {
+        for (long end = Simulated.NowMicros + (long)(seconds * 1e6); Simulated.NowMicros < end;)
+            Advance();
+        return this;
+    }
+
+    /// <summary>The lines go on, and neither half of the bench is called.</summary>
+    public SimulatedRun RunLines(double seconds)
+    {
+        _nextCycle = Simulated.NowMicros + (long)(seconds * 1e6) + 1;
+        return Run(seconds);
+    }
+
     public SimulatedRun Until(Func<SimulatedRun, bool> done, double withinSeconds)
     {
         for (long end = Simulated.NowMicros + (long)(withinSeconds * 1e6); !done(this);)

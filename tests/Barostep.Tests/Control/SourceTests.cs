@@ -20,6 +20,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "32")]
     public void The_first_thing_that_a_source_is_told_is_to_vent()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -63,6 +64,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "05, 06")]
     public void A_source_that_was_away_is_set_up_again_before_pressure_is_made()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -213,6 +215,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "12, 36")]
     public void Without_cycles_the_source_vents_by_itself()
     {
         GuardDesk desk = GuardDesk.Holding(2);
@@ -222,6 +225,7 @@ public class SourceTests
     }
 
     [Fact]
+    [Trait("SR", "06")]
     public void A_source_in_another_unit_is_noticed()
     {
         GuardDesk desk = GuardDesk.Holding(2);
@@ -237,4 +241,14 @@ public class SourceTests
 
     private static bool IsSetUp(string request) =>
         request.StartsWith("UNIT:PRES ", StringComparison.Ordinal) || request.StartsWith("SOUR:PRES:LIM ", StringComparison.Ordinal);
+
+    [Fact]
+    [Trait("SR", "06")]
+    public void A_unit_that_was_changed_is_seen_by_asking_for_it_even_while_pressures_tell_the_right_one()
+    {
+        GuardDesk desk = GuardDesk.Holding(3);
+        desk.Source.Distort = (request, reply) => request.StartsWith("UNIT:PRES?", StringComparison.Ordinal) ? "MBAR;GAUG" : reply;
+        desk.Until(d => d.Snapshot.Phase == GuardPhase.Tripped, 10);
+        Assert.Equal(Cause.UnitChanged, desk.Snapshot.FirstCause);
+    }
 }

@@ -5,6 +5,7 @@ namespace Barostep.Tests.Control;
 public class UpInWritingTests
 {
     [Fact]
+    [Trait("SR", "40")]
     public void What_can_raise_pressure_is_journalled_and_flushed_before_it_is_on_the_wire()
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -45,6 +46,7 @@ public class UpInWritingTests
     }
 
     [Fact]
+    [Trait("SR", "22, 40")]
     public void A_vent_is_on_the_wire_before_the_journal_sees_it()
     {
         GuardDesk desk = GuardDesk.Holding(3);
@@ -61,6 +63,7 @@ public class UpInWritingTests
     }
 
     [Fact]
+    [Trait("SR", "22")]
     public void A_vent_goes_out_although_the_journal_is_broken()
     {
         GuardDesk desk = GuardDesk.Holding(3);
@@ -101,6 +104,7 @@ public class UpInWritingTests
     [Theory]
     [InlineData(true)]
     [InlineData(false)]
+    [Trait("SR", "41")]
     public void A_journal_that_fails_keeps_a_raise_from_being_sent_and_aborts(bool onFlush)
     {
         GuardDesk desk = GuardDesk.Safe();
@@ -138,6 +142,7 @@ public class UpInWritingTests
     }
 
     [Fact]
+    [Trait("SR", "44")]
     public void The_journal_of_a_ride_replays_to_the_same_decisions()
     {
         GuardDesk desk = GuardDesk.Holding(2);

@@ -45,6 +45,7 @@ public sealed class RealTimeTests(RealTimeRuns runs)
     }
 
     [Fact]
+    [Trait("SR", "35")]
     public async Task An_interrupt_under_pressure_vents_and_ends_with_130()
     {
         EndedRun run = await runs.InterruptedAsync();

@@ -54,6 +54,7 @@ public sealed class ServeTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "24, 32")]
     public async Task A_guard_outlives_a_killed_daemon_until_it_has_stopped_in_an_orderly_way()
     {
         using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));

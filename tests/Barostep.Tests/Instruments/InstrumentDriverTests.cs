@@ -42,6 +42,39 @@ public class InstrumentDriverTests
         Assert.NotEmpty(bench.Of(Capability.ReadPressure));
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void A_line_that_floods_garbage_is_lost_after_a_second_and_comes_back_when_it_is_quiet(bool fromTheStart)
+    {
+        DriverBench bench = fromTheStart ? new DriverBench() : Ready();
+        bench.Driver.Poll(Capability.ReadPressure, 50_000);
+        long from = bench.Line.NowMicros;
+        // A byte every 5 ms, and the line counts as silent after 20 ms.
+        for (long at = from; at <= from + (3 * Second); at += 5_000)
+            bench.Line.Arrive(at, "~");
+        bench.RunTo(from + (2 * Second));
+        Assert.Equal(LinkState.Lost, bench.Driver.State);
+        bench.RunTo(from + (3 * Second) - 1);
+        Assert.Equal(LinkState.Lost, bench.Driver.State);
+        bench.RunTo(from + (5 * Second));
+        Assert.Equal(LinkState.Ready, bench.Driver.State);
+        Assert.Contains(bench.Of(Capability.ReadPressure), r => r.Outcome == ExchangeOutcome.Answered && r.AskedMicros > from + (3 * Second));
+    }
+
+    [Fact]
+    public void A_vent_is_still_sent_into_a_flooded_line()
+    {
+        DriverBench bench = Ready();
+        long from = bench.Line.NowMicros;
+        for (long at = from; at <= from + (3 * Second); at += 5_000)
+            bench.Line.Arrive(at, "~");
+        bench.RunTo(from + (2 * Second));
+        bench.Driver.Command(Capability.Vent, 0, CommandUrgency.Urgent, 7);
+        bench.RunTo(from + (2 * Second) + 50_000);
+        Assert.Contains("VENT", bench.Requests);
+    }
+
     [Fact]
     public void A_reading_tells_value_unit_raw_text_and_when_it_was_asked()
     {

@@ -63,6 +63,7 @@ public sealed class LinePumpTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "17")]
     public void Garbage_is_drained_and_the_next_reply_is_read()
     {
         int asked = 0;
@@ -107,6 +108,7 @@ public sealed class LinePumpTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "12")]
     public void A_lapsed_lease_vents_on_a_real_line()
     {
         int vents = 0;

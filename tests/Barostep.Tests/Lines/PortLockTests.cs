@@ -11,6 +11,7 @@ public sealed class PortLockTests : IDisposable
     public void Dispose() => Directory.Delete(folder, recursive: true);
 
     [Fact]
+    [Trait("SR", "13")]
     public void A_held_port_is_refused_with_the_holder_named_and_free_again_afterwards()
     {
         using (PortLock.Take("/dev/ttyS9", folder))

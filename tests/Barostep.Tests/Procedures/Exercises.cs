@@ -57,6 +57,13 @@ internal static class Exercises
     public static RunPlan Plan(Procedure procedure, DeviceDefinition? device = null) =>
         RunPlan.For(procedure, device ?? Transmitter, Atmosphere);
 
+    /// <summary>Position in the plan of a point of the series, counted from 0.</summary>
+    public static int StepOf(this RunPlan plan, int point) =>
+        plan.Steps.Select((step, index) => (step, index)).Where(s => s.step.Kind == StepKind.Point).ElementAt(point).index;
+
+    /// <summary>Absolute target of a point of the series, counted from 0.</summary>
+    public static Pressure TargetOf(this RunPlan plan, int point) => plan.Steps[plan.StepOf(point)].Target;
+
     public static StatedPressure Gauge(decimal bar) => new(bar, PressureUnit.Bar, PressureReference.Gauge);
 
     public static double Share(this RunPlan plan, Pressure target) => plan.InDeviceReference(target) / plan.Device.SpanPascals;

@@ -50,12 +50,12 @@ public class IntentTests
     public void Between_two_points_under_pressure_the_last_target_stands()
     {
         Rehearsal run = Rehearsal.Whole(Exercises.UpAndDown);
-        int from = run.Steps.FindIndex(s => s.State is { StepIndex: 1, Phase: RunPhase.Pressurising });
-        int to = run.Steps.FindIndex(s => s.State.StepIndex == 5);
+        int from = run.Steps.FindIndex(s => s.State.StepIndex == run.Plan.StepOf(1) && s.State.Phase == RunPhase.Pressurising);
+        int to = run.Steps.FindIndex(s => s.State.StepIndex == run.Plan.StepOf(5));
         Assert.True(from > 0 && to > from);
         Assert.All(run.Steps[from..to], s => Assert.Equal(IntentKind.Pressurise, s.Intent.Kind));
         Assert.All(run.Steps[from..to].Where(s => s.State.Phase == RunPhase.Stepping), s =>
-            Assert.Contains(run.Plan.Steps.Take(5), step => step.Target == s.Intent.Target));
+            Assert.Contains(run.Plan.Steps.Take(run.Plan.StepOf(5)), step => step.Target == s.Intent.Target));
     }
 
     [Fact]
@@ -72,9 +72,10 @@ public class IntentTests
     {
         var run = new Rehearsal(Exercises.TwoPoints with { Settle = Exercises.Settle with { OnTimeout = TimeoutPolicy.Abort } })
         {
-            Miss = _ => -0.01 * Exercises.SpanPascals,
+            Miss = r => r.InSeries ? -0.01 * Exercises.SpanPascals : 0,
         };
         run.Until(r => r.State.Outcome is not null, 120);
+        Assert.Equal("a point did not settle in time", run.State.OutcomeReason);
         Assert.Equal(IntentKind.Abort, run.Intent.Kind);
     }
 

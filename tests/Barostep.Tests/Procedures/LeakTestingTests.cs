@@ -4,6 +4,7 @@ using Barostep.Safety;
 
 namespace Barostep.Tests.Procedures;
 
+[Trait("SR", "11")]
 public class LeakTestingTests
 {
     // At most 0.1 % of span a minute: 26.7 Pa/s.

@@ -14,12 +14,12 @@ public class OvershootTests
         run.ToTheEnd();
 
         Assert.Equal(PointMarks.None, run.Points[1].Marks);
-        var backing = run.Steps.Where(s => s.State is { StepIndex: 1, BackingOff: true, Phase: RunPhase.Pressurising }).ToList();
+        var backing = run.Steps.Where(s => s.State.StepIndex == run.Plan.StepOf(1) && s.State is { BackingOff: true, Phase: RunPhase.Pressurising }).ToList();
         Assert.NotEmpty(backing);
-        Assert.All(backing, s => Assert.True(s.Intent.Target < run.Plan.Steps[1].Target));
-        var again = run.Steps.Where(s => s.State is { StepIndex: 1, BackingOff: false, Reapproaches: 1 }).ToList();
-        Assert.True(again[0].Seen.Bench.Reference.Value < run.Plan.Steps[1].Target);
-        Assert.All(again, s => Assert.True(s.Seen.Bench.Reference.Value <= run.Plan.Steps[1].Target));
+        Assert.All(backing, s => Assert.True(s.Intent.Target < run.Plan.TargetOf(1)));
+        var again = run.Steps.Where(s => s.State.StepIndex == run.Plan.StepOf(1) && s.State is { BackingOff: false, Reapproaches: 1 }).ToList();
+        Assert.True(again[0].Seen.Bench.Reference.Value < run.Plan.TargetOf(1));
+        Assert.All(again, s => Assert.True(s.Seen.Bench.Reference.Value <= run.Plan.TargetOf(1)));
     }
 
     [Fact]
@@ -29,9 +29,9 @@ public class OvershootTests
         run.ToTheEnd();
 
         Assert.Equal(PointMarks.None, run.Points[4].Marks);
-        var backing = run.Steps.Where(s => s.State is { StepIndex: 4, BackingOff: true, Phase: RunPhase.Pressurising }).ToList();
+        var backing = run.Steps.Where(s => s.State.StepIndex == run.Plan.StepOf(4) && s.State is { BackingOff: true, Phase: RunPhase.Pressurising }).ToList();
         Assert.NotEmpty(backing);
-        Assert.All(backing, s => Assert.True(s.Intent.Target > run.Plan.Steps[4].Target));
+        Assert.All(backing, s => Assert.True(s.Intent.Target > run.Plan.TargetOf(4)));
     }
 
     [Fact]
@@ -92,12 +92,12 @@ public class OvershootTests
             Miss = r => r.State.Reapproaches > 0 ? 0 : IsAt(r, 1) ? TooFar : IsAt(r, 5) ? -TooFar : 0,
         };
         run.ToTheEnd();
-        Assert.Equal([1, 5], run.Steps.Where(s => s.State.BackingOff).Select(s => s.State.StepIndex).Distinct());
+        Assert.Equal([run.Plan.StepOf(1), run.Plan.StepOf(5)], run.Steps.Where(s => s.State.BackingOff).Select(s => s.State.StepIndex).Distinct());
         Assert.All(run.Steps, s => Assert.True(
             s.Intent.Target >= run.Plan.Atmosphere && s.Intent.Target <= run.Plan.Highest, $"{s.Intent.Target}"));
         Assert.All(run.Points, p => Assert.Equal(PointMarks.None, p.Marks));
     }
 
-    private static bool IsAt(Rehearsal run, int step) =>
-        run.State.StepIndex == step && run.State.Phase is RunPhase.Pressurising or RunPhase.Settling && run.State.StepIndex == step;
+    private static bool IsAt(Rehearsal run, int point) =>
+        run.AtPoint(point, RunPhase.Pressurising) || run.AtPoint(point, RunPhase.Settling);
 }

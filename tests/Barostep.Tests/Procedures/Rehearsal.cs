@@ -1,3 +1,4 @@
+using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Instruments;
 using Barostep.Procedures;
@@ -20,9 +21,9 @@ internal sealed class Rehearsal
     private long _ventedSince = -1;
     private double _pascals;
 
-    public Rehearsal(Procedure procedure, long startMicros = 1_000_000)
+    public Rehearsal(Procedure procedure, long startMicros = 1_000_000, DeviceDefinition? device = null)
     {
-        Plan = Exercises.Plan(procedure);
+        Plan = Exercises.Plan(procedure, device);
         _sequencer = new Sequencer(Plan, 7);
         Now = startMicros;
         State = _sequencer.Begin(startMicros);
@@ -59,9 +60,17 @@ internal sealed class Rehearsal
 
     public RunEvent.Ended Ending => Assert.Single(Events.OfType<RunEvent.Ended>());
 
+    /// <summary>Whether a point of the series is being done, and not what comes before.</summary>
+    public bool InSeries => Doing(StepKind.Point);
+
     public long TimeLeftMicros => _sequencer.TimeLeftMicros(State, Now);
 
     public static Rehearsal Whole(Procedure procedure) => new Rehearsal(procedure).ToTheEnd();
+
+    public bool Doing(StepKind kind) => State.StepIndex < Plan.Steps.Count && Plan.Steps[State.StepIndex].Kind == kind;
+
+    /// <summary>Whether a point of the series, counted from 0, is in a phase.</summary>
+    public bool AtPoint(int point, RunPhase phase) => State.StepIndex == Plan.StepOf(point) && State.Phase == phase;
 
     public Rehearsal ToTheEnd() => Until(r => r.State.Ended, 3_600);
 

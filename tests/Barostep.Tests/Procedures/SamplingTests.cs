@@ -75,6 +75,7 @@ public class SamplingTests
     }
 
     [Fact]
+    [Trait("SR", "50")]
     public void Void_samples_are_kept_and_mark_their_point()
     {
         var run = new Rehearsal(Exercises.UpAndDown)
@@ -105,7 +106,7 @@ public class SamplingTests
     {
         RunPlan plan = Exercises.Plan(Exercises.TwoPoints, Exercises.Transmitter with { Output = DeviceOutput.Digital });
         var sequencer = new Sequencer(plan, 1);
-        SequencerState reading = sequencer.Begin(0) with { Phase = RunPhase.Reading, StepIndex = 1, Target = plan.Highest };
+        SequencerState reading = sequencer.Begin(0) with { Phase = RunPhase.Reading, StepIndex = plan.StepOf(1), Target = plan.Highest };
         var bench = new BenchSnapshot
         {
             Phase = GuardPhase.Permitted,
@@ -165,7 +166,7 @@ public class SamplingTests
     }
 
     private static Rehearsal AtReading() =>
-        new Rehearsal(Exercises.TwoPoints with { Samples = 50 }).Until(r => r.State is { StepIndex: 0, Phase: RunPhase.Reading }, 60);
+        new Rehearsal(Exercises.TwoPoints with { Samples = 50 }).Until(r => r.AtPoint(0, RunPhase.Reading), 60);
 
     private static Sample[] AllSamples(Rehearsal run) =>
         [.. run.Events.SelectMany(e => e switch

@@ -38,20 +38,21 @@ public class SeriesTests
     [Fact]
     public void A_vented_point_does_not_begin_before_the_bench_is_seen_depressurised()
     {
-        Rehearsal run = new Rehearsal(Exercises.UpAndDown) { Change = s => s }.Until(r => r.State.StepIndex == 5, 600);
+        Rehearsal run = new Rehearsal(Exercises.UpAndDown) { Change = s => s }.Until(r => r.State.StepIndex == r.Plan.StepOf(5), 600);
         run.Change = s => s with { Bench = s.Bench with { Depressurised = false } };
         run.Run(20);
         Assert.Equal(RunPhase.Venting, run.State.Phase);
-        Assert.Equal(5, run.State.StepIndex);
+        Assert.Equal(run.Plan.StepOf(5), run.State.StepIndex);
     }
 
     [Fact]
     public void A_preload_holds_at_the_top_and_again_at_the_bottom()
     {
         Rehearsal run = Rehearsal.Whole(Exercises.TwoPoints with { Preloads = 2, PreloadHoldMicros = 3_000_000 });
+        // The probe is step 0.
         for (int step = 0; step < 4; step++)
         {
-            var held = run.Steps.Where(s => s.State.Phase == RunPhase.Preloading && s.State.StepIndex == step && s.State.ReachedMicros > 0).ToList();
+            var held = run.Steps.Where(s => s.State.Phase == RunPhase.Preloading && s.State.StepIndex == step + 1 && s.State.ReachedMicros > 0).ToList();
             Assert.Equal(3_000_000, held[^1].Seen.NowMicros - held[0].Seen.NowMicros + Rehearsal.StepMicros);
             double share = step % 2 == 0 ? 1 : 0;
             Assert.All(held, s => Assert.Equal(share, run.Plan.Share(s.Seen.Bench.Reference.Value), 3));
@@ -61,7 +62,7 @@ public class SeriesTests
     [Fact]
     public void A_preload_that_does_not_arrive_ends_the_run()
     {
-        var run = new Rehearsal(Exercises.TwoPoints with { Preloads = 1 }) { Miss = _ => -100_000 };
+        var run = new Rehearsal(Exercises.TwoPoints with { Preloads = 1 }) { Miss = r => r.Doing(StepKind.Preload) ? -100_000 : 0 };
         run.ToTheEnd();
         Assert.Equal(RunOutcome.Aborted, run.Ending.Outcome);
         Assert.Contains("not reached in time", run.Ending.Reason, StringComparison.Ordinal);

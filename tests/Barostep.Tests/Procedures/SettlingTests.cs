@@ -84,7 +84,7 @@ public class SettlingTests
     [Fact]
     public void A_point_that_is_never_reached_is_timed_out_as_well()
     {
-        var run = new Rehearsal(Exercises.TwoPoints) { Miss = _ => -0.01 * Exercises.SpanPascals };
+        var run = new Rehearsal(Exercises.TwoPoints) { Miss = r => r.InSeries ? -0.01 * Exercises.SpanPascals : 0 };
         run.ToTheEnd();
         Assert.Equal(PointMarks.Unsettled, run.Points[1].Marks);
     }
@@ -92,11 +92,11 @@ public class SettlingTests
     [Fact]
     public void Vented_the_weather_may_be_out_of_the_band_but_not_the_slope()
     {
-        var run = new Rehearsal(Exercises.TwoPoints with { Settle = Wide }) { Disturbance = _ => 0.01 * Exercises.SpanPascals };
+        var run = new Rehearsal(Exercises.TwoPoints with { Settle = Wide }) { Disturbance = r => r.InSeries ? 0.01 * Exercises.SpanPascals : 0 };
         run.Until(r => r.Points.Count == 1, 60);
         Assert.Equal(PointMarks.None, run.Points[0].Marks);
 
-        var drifting = new Rehearsal(Exercises.TwoPoints with { Settle = Wide }) { Disturbance = r => 0.005 * Exercises.SpanPascals * (r.Now / 1e6) };
+        var drifting = new Rehearsal(Exercises.TwoPoints with { Settle = Wide }) { Disturbance = r => r.InSeries ? 0.005 * Exercises.SpanPascals * (r.Now / 1e6) : 0 };
         drifting.UntilPhase(RunPhase.Settling).Run(20);
         Assert.Equal(RunPhase.Settling, drifting.State.Phase);
     }
@@ -108,5 +108,5 @@ public class SettlingTests
     }
 
     private static Rehearsal AtTheMiddle(StabilityCriterion settle) =>
-        new Rehearsal(Exercises.TwoPoints with { Settle = settle }).Until(r => r.State is { StepIndex: 1, Phase: RunPhase.Settling }, 60);
+        new Rehearsal(Exercises.TwoPoints with { Settle = settle }).Until(r => r.AtPoint(1, RunPhase.Settling), 60);
 }

@@ -54,6 +54,43 @@ internal static class SampleRuns
         OnOvershoot = OvershootPolicy.Again,
     };
 
+    public static readonly ReferenceStandard Reference = new()
+    {
+        Name = "indicator-16bar",
+        Title = "Reference indicator",
+        Manufacturer = "Workshop stock",
+        Model = "RI-16",
+        SerialNumber = "R-16",
+        Quantity = StandardQuantity.Pressure,
+        CertificateNumber = "K-2026-0318",
+        CalibratedBy = "Regional grid laboratory",
+        CalibratedOn = new DateOnly(2026, 1, 15),
+        DueOn = new DateOnly(2027, 1, 15),
+        ExpandedUncertainty = 100,
+        ExpandedUncertaintyOfReading = 0.00005,
+        CoverageFactor = 2,
+        DriftPerYear = 40,
+        Corrections = [new CorrectionPoint(0, 0), new CorrectionPoint(800_000, 5)],
+    };
+
+    public static readonly JobDefinition Substation = new()
+    {
+        Name = "substation-4",
+        Customer = "Network operations",
+        CustomerAddress = "Boiler House Lane 4",
+        Order = "NO-2026-0188",
+        Device = "return-line-transmitter",
+        ReceivedOn = new DateOnly(2026, 3, 20),
+        ReceivedBy = "stores",
+        Condition = "clean",
+        Accessories = string.Empty,
+        Method = "P-12",
+        DecisionRule = AgreedRule.KeepAway,
+        GuardBandOfUncertainty = 1,
+        AdjustmentAllowed = true,
+        DueDateAgreed = false,
+    };
+
     public static StatedPressure Gauge(decimal bar) => new(bar, PressureUnit.Bar, PressureReference.Gauge);
 
     /// <summary>A sample of which both readings have the same middle.</summary>
@@ -117,13 +154,33 @@ internal static class SampleRuns
         from started in Gen.Long[0, 3_000_000_000]
         from zeros in Gen.Select(Gen.Bool, Samples, (before, samples) => new ZeroRecord(before, samples)).List[0, 3]
         from points in Points
+        from standards in Standards
+        from job in Gen.Null(Gen.Enum<JobStage>().Select(stage => new JobUse(Substation, stage)))
+        from leak in Gen.Null(Gen.Select(Gen.Double[0, 1e6], Gen.Double[-50, 50], (pressure, rate) => new LeakTestRecord(pressure, 60_000_000, rate, 20)))
+        from environment in Environment
         select Around(device, UpAndDown, zeros, points) with
         {
+            Standards = standards,
+            Job = job,
+            LeakTest = leak,
+            Environment = environment,
+            Procedure = leak is null ? UpAndDown : UpAndDown with { Confirmation = "fitting tight?", LeakTest = new LeakTest(1, 30_000_000, 60_000_000, 0.001) },
             Id = id.ToString(),
             Outcome = outcome,
             OutcomeReason = reason,
             StartedUtc = DateTimeOffset.UnixEpoch.AddSeconds(started),
         };
+
+    private static Gen<List<StandardUse>> Standards =>
+        from role in Gen.OneOf("reference", "multimeter")
+        from allowance in Gen.Null(Gen.Const(new OverdueAllowance("shift lead", "spare is away")))
+        from corrections in Gen.Select(Gen.Double[-1e6, 1e6], Gen.Double[-10, 10], (at, add) => new CorrectionPoint(at, add)).List[0, 3]
+        from uses in Gen.Const(new StandardUse(role, Reference with { Corrections = corrections }, allowance)).List[0, 1]
+        select uses;
+
+    private static Gen<List<EnvironmentReading>> Environment =>
+        Gen.Select(Gen.Long[0, 1L << 40], Gen.Nullable(Gen.Double[15, 30]), Gen.Nullable(Gen.Double[0, 1]), Gen.Nullable(Gen.Double[9e4, 1.1e5]),
+            (at, temperature, humidity, atmosphere) => new EnvironmentReading(at, temperature, humidity, atmosphere, "HUT-3")).List[0, 3];
 
     private static Gen<RawReading> Reading =>
         from value in Gen.Double[-1e7, 1e7]

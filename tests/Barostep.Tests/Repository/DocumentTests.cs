@@ -17,6 +17,7 @@ public partial class DocumentTests
 
     [Theory]
     [InlineData("docs/one-reading.md")]
+    [InlineData("docs/safety.md")]
     public void Every_type_and_member_that_a_page_names_exists(string page)
     {
         string text = File.ReadAllText(Path.Combine(RepositoryPaths.Root, page));
@@ -29,13 +30,14 @@ public partial class DocumentTests
     [Theory]
     [InlineData("README.md")]
     [InlineData("DEVELOPERS.md")]
+    [InlineData("docs/safety.md")]
     public void Every_link_of_a_page_leads_somewhere(string page)
     {
         string text = File.ReadAllText(Path.Combine(RepositoryPaths.Root, page));
 
         Assert.All(
             Link().Matches(text).Select(match => match.Groups[1].Value),
-            link => Assert.True(Path.Exists(Path.Combine(RepositoryPaths.Root, link)), $"{page} links to {link}"));
+            link => Assert.True(Path.Exists(Path.Combine(RepositoryPaths.Root, Path.GetDirectoryName(page)!, link)), $"{page} links to {link}"));
     }
 
     private static bool Exists(string name)

@@ -174,6 +174,7 @@ public sealed class CauseStoryTests
     }
 
     [Fact]
+    [Trait("SR", "29")]
     public void Every_cause_has_its_policy_in_the_order_of_the_enumeration()
     {
         Cause[] declared = [.. Enum.GetValues<Cause>().Where(c => c != Cause.None)];

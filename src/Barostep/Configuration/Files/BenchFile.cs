@@ -17,10 +17,16 @@ internal sealed class BenchFile
     private readonly string name;
     private readonly TableReader file;
     private readonly IReadOnlyDictionary<string, InstrumentDefinition?> instruments;
+    private readonly IReadOnlyDictionary<string, ReferenceStandard?> standards;
     private readonly List<PortUse> ports = [];
 
-    private BenchFile(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    private BenchFile(
+        string name,
+        TableReader file,
+        IReadOnlyDictionary<string, InstrumentDefinition?> instruments,
+        IReadOnlyDictionary<string, ReferenceStandard?> standards)
     {
+        this.standards = standards;
         this.name = name;
         this.file = file;
         this.instruments = instruments;
@@ -29,9 +35,14 @@ internal sealed class BenchFile
     /// <param name="name">Name of the bench.</param>
     /// <param name="file">Its file.</param>
     /// <param name="instruments">Every definition by name; null for one whose file could not be read.</param>
-    public static BenchReading Read(string name, TableReader file, IReadOnlyDictionary<string, InstrumentDefinition?> instruments)
+    /// <param name="standards">Every reference standard by name; null likewise.</param>
+    public static BenchReading Read(
+        string name,
+        TableReader file,
+        IReadOnlyDictionary<string, InstrumentDefinition?> instruments,
+        IReadOnlyDictionary<string, ReferenceStandard?> standards)
     {
-        var reader = new BenchFile(name, file, instruments);
+        var reader = new BenchFile(name, file, instruments, standards);
         BenchDefinition? bench = reader.Read();
         return new BenchReading(bench, reader.ports);
     }
@@ -43,11 +54,15 @@ internal sealed class BenchFile
         StatedPressure? ceiling = file.Pressure("ceiling", "16 bar gauge");
         StatedPressure? floor = file.Pressure("floor", "-0.1 bar gauge");
         decimal? margin = file.QuantityIfAny("set_point_margin", QuantityKind.PressureDifference, "1 Pa", "1000 bar");
+        decimal? overshoot = file.QuantityIfAny("controller_overshoot", QuantityKind.PressureDifference, "0 Pa", "100 bar");
+        decimal spread = file.QuantityOr("atmosphere_spread", QuantityKind.PressureDifference, "0 Pa", "200 hPa", 3_000m);
         decimal? maxRate = file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
         // SR-14: at least 20 readings a second while pressure is held.
         decimal? period = file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
         decimal? lateness = file.QuantityIfAny("lateness", QuantityKind.Time, "10 ms", "1 s");
         GasPath? gasPath = file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
+        ReactionTimes reaction = file.TableIfAny("reaction") is { } times ? ReactionTable.Read(times) : ReactionTimes.Default;
+        BenchProtection protection = ProtectionTables.Read(file);
         List<BenchPart> parts = [.. file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
         FittedInstrument? source = Fitted("source", InstrumentRole.Controller, file.Table("source"));
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, file.Table("reference"));
@@ -74,6 +89,10 @@ internal sealed class BenchFile
             PeriodMicros = (long)period!.Value,
             LatenessMicros = (long)(lateness ?? BenchDefinition.SharedProcessLatenessMicros),
             GasPath = gasPath!,
+            ControllerOvershoot = overshoot is { } passed ? PressureDifference.FromPascals((double)passed) : null,
+            AtmosphereSpreadPascals = (double)spread,
+            Reaction = reaction,
+            Protection = protection,
             Parts = parts,
             Source = source!,
             Reference = reference!,
@@ -88,9 +107,10 @@ internal sealed class BenchFile
         StatedPressure? rating = part.Pressure("rating", "40 bar gauge");
         StatedPressure? floor = part.Pressure("floor", "-1 bar gauge");
         decimal? maxRate = part.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "1000 bar/s");
+        decimal derating = part.QuantityOr("derating", QuantityKind.Share, "10 %", "100 %", 1m);
         part.Close();
         return rating is { } high && floor is { } low && maxRate is { } rate
-            ? new BenchPart(name, high, low, (double)rate)
+            ? new BenchPart(name, high, low, (double)rate) { Derating = derating }
             : null;
     }
 
@@ -104,14 +124,66 @@ internal sealed class BenchFile
         string? serial = table.TextIfAny("serial_number", "12345");
         decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        ReferenceStandard? standard = place is "reference" or "multimeter" ? Standard(table) : null;
         table.Allow("baud");
         table.Close();
         if (port is not null)
             ports.Add(new PortUse(name, port, table.At("port")));
         InstrumentDefinition? definition = instrument is null ? null : Find(place, role, instrument, table);
+        if (standard is not null)
+            CheckStandard(place, table, standard, serial);
         if (definition is null || port is null)
             return null;
-        return new FittedInstrument(definition, port, (int?)baud, serial, (double)uncertainty) { ResolutionPascals = (double)resolution };
+        double uncertaintyPascals = standard is { Quantity: StandardQuantity.Pressure } ? UncertaintyOf(standard, definition) : (double)uncertainty;
+        return new FittedInstrument(definition, port, (int?)baud, serial, uncertaintyPascals)
+        {
+            ResolutionPascals = (double)resolution,
+            Standard = standard,
+        };
+    }
+
+    // The part of U that grows with the reading is largest at the end of the range.
+    private static double UncertaintyOf(ReferenceStandard standard, InstrumentDefinition definition) =>
+        standard.CalibrationUncertainty(definition.RangeTo is { } end ? (double)(end.Value * end.Unit.Pascals) : 0);
+
+    private static void CheckStandard(string place, TableReader table, ReferenceStandard standard, string? serial)
+    {
+        bool forPressure = standard.Quantity == StandardQuantity.Pressure;
+        if (forPressure != (place == "reference"))
+        {
+            table.File.ReportKeepingUsable(table.At("standard"), $"{place}.standard = \"{standard.Name}\" is a standard of {standard.Quantity.ToString().ToLowerInvariant()}",
+                "the reference has a standard of pressure, the multimeter one of current or voltage", "name another, or correct quantity in its file");
+        }
+
+        if (serial is not null && serial != standard.SerialNumber)
+        {
+            table.File.ReportKeepingUsable(table.At("serial_number"), $"{place}.serial_number = \"{MessageText.OneLine(serial)}\", but standards/{standard.Name}.toml has \"{MessageText.OneLine(standard.SerialNumber)}\"",
+                "a certificate holds for one instrument", "name the standard that is fitted, or correct the number");
+        }
+
+        if (table.Has("standard_uncertainty"))
+        {
+            table.File.ReportKeepingUsable(table.At("standard_uncertainty"), $"{place}.standard_uncertainty beside {place}.standard",
+                "a figure is written in one place, and the standard's certificate is it", "delete it");
+        }
+    }
+
+    private ReferenceStandard? Standard(TableReader table)
+    {
+        if (table.TextIfAny("standard", "indicator-16bar") is not { } named)
+            return null;
+        if (!standards.TryGetValue(named, out ReferenceStandard? standard))
+        {
+            string? near = NearestName.Of(named, standards.Keys);
+            table.File.Report(table.At("standard"), $"{table.PathOf("standard")} = \"{MessageText.OneLine(named)}\"",
+                $"there is no standards/{MessageText.OneLine(named)}.toml", near is null ? "write that file or name another" : $"did you mean \"{near}\"");
+        }
+        else if (standard is null)
+        {
+            table.File.NotUsable();
+        }
+
+        return standard;
     }
 
     private InstrumentDefinition? Find(string place, InstrumentRole role, string instrument, TableReader table)

@@ -26,13 +26,14 @@ internal static class DaemonFile
             http.Close();
         }
 
+        Laboratory? laboratory = file.TableIfAny("laboratory") is { } table ? LaboratoryTable.Read(table) : null;
         IReadOnlyList<TomlEntry> benches = file.NamesIfAny("benches");
         List<string> served = [.. benches.Select(entry => ((TomlValue.Text)entry.Value).Value)];
         for (int i = 0; i < served.Count; i++)
             CheckServed(file, benches[i], served, i, names["benches"]);
         List<PlannedRun> runs = [.. file.Tables("run").Select(run => ReadRun(run.Name, run.Table, names)).OfType<PlannedRun>()];
         file.Close();
-        return new DaemonSettings(state, (int)port, level, served, runs);
+        return new DaemonSettings(state, (int)port, level, served, runs) { Laboratory = laboratory };
     }
 
     private static void CheckServed(TableReader file, TomlEntry entry, List<string> served, int i, IReadOnlyCollection<string> known)

@@ -87,7 +87,7 @@ internal static partial class ExchangeTable
     {
         bool carries = CapabilityNames.CarriesPressure(capability);
         bool namesOwn = !CapabilityNames.IsCommand(capability) && PartsOf(reply).Contains("unit");
-        if (!carries && capability != Capability.WriteRate)
+        if (!carries && capability is not (Capability.WriteRate or Capability.ReadUnit))
         {
             if (table.Has("unit") || table.Has("reference"))
                 Refuse(table.Has("unit") ? "unit" : "reference", "no pressure travels in this exchange", "delete it");
@@ -98,7 +98,9 @@ internal static partial class ExchangeTable
             Refuse("reference", "a rate is neither gauge nor absolute", "delete it");
         if (namesOwn && !hasUnitWords)
             Refuse("reply", "what names its own unit needs [unit_words]", "add [unit_words] with a line for each word, such as BAR = \"bar gauge\"");
-        if (namesOwn)
+        if (capability == Capability.ReadUnit && !namesOwn && (table.Has("unit") || table.Has("reference")))
+            Refuse(table.Has("unit") ? "unit" : "reference", "the reply has no part that names a unit", "add {unit:text} to the reply, or delete it");
+        if (namesOwn || capability == Capability.ReadUnit)
             return;
         if (!table.Has("unit"))
             table.File.ReportMissing(table.Where, table.PathOf("unit"), "unit = \"bar\"");

@@ -20,6 +20,8 @@ internal static class GasPathTable
     {
         string? gas = table.Text("gas", "nitrogen");
         StatedPressure? supply = table.Pressure("supply_max", "25 bar gauge");
+        string reason = table.TextOr("supply_max_reason", string.Empty, "the regulator's relief valve is fully open there");
+        decimal temperature = table.QuantityOr("supply_temperature", QuantityKind.Temperature, "200 K", "400 K", (decimal)GasPath.WarmestSupplyKelvin);
         decimal? least = table.Quantity("volume_min", QuantityKind.Volume, "0.1 mL", "1 m3");
         decimal? most = table.Quantity("volume_max", QuantityKind.Volume, "0.1 mL", "1 m3");
         decimal? trapped = table.Quantity("trapped_volume", QuantityKind.Volume, "0 mL", "1 m3");
@@ -36,6 +38,10 @@ internal static class GasPathTable
         return gas is not null && supply is { } highest && least is { } small && most is { } large && trapped is { } caught
             && fill is not null && vent is not null
             ? new GasPath(gas, highest, (double)small, (double)large, fill, vent, (double)caught)
+            {
+                SupplyTemperatureKelvin = (double)temperature,
+                SupplyMaximumReason = reason,
+            }
             : null;
     }
 

@@ -32,6 +32,8 @@ internal static class ProcedureFile
         decimal? rate = file.Quantity("rate", QuantityKind.RateOfSpan, "0.01 % of span/s", "100 % of span/s");
         long? samples = file.Whole("samples", 2, 10_000);
         decimal? interval = file.Quantity("sample_interval", QuantityKind.Time, "10 ms", "1 min");
+        string? confirmation = file.TextIfAny("confirmation", "Fitting tight, hose restrained, relief valve tested?");
+        LeakTest? leak = file.TableIfAny("leak_test") is { } leakTable ? ReadLeakTest(leakTable) : null;
         StabilityCriterion? settle = file.Table("settle") is { } inner ? ReadSettle(inner) : null;
         TableReader? overshoot = file.Table("overshoot");
         decimal? passed = overshoot?.Quantity("limit", QuantityKind.ShareOfSpan, "0.001 % of span", "10 % of span");
@@ -46,6 +48,8 @@ internal static class ProcedureFile
         {
             Name = name,
             Title = title!,
+            Confirmation = confirmation,
+            LeakTest = leak,
             PointsOfSpan = [.. points!.Select(point => (double)point)],
             Descending = descending!.Value,
             Cycles = (int)cycles!.Value,
@@ -59,6 +63,18 @@ internal static class ProcedureFile
             OvershootOfSpan = (double)passed!.Value,
             OnOvershoot = onOvershoot!.Value,
         };
+    }
+
+    private static LeakTest? ReadLeakTest(TableReader leak)
+    {
+        decimal? pressure = leak.Quantity("pressure", QuantityKind.ShareOfSpan, "1 % of span", "100 % of span");
+        decimal? settle = leak.Quantity("settle", QuantityKind.Time, "0 s", "1 h");
+        decimal? hold = leak.Quantity("hold", QuantityKind.Time, "2 s", "1 h");
+        decimal? limit = leak.Quantity("limit", QuantityKind.RateOfSpan, "0.000001 % of span/s", "1 % of span/s");
+        leak.Close();
+        return pressure is { } p && settle is { } s && hold is { } h && limit is { } l
+            ? new LeakTest((double)p, (long)s, (long)h, (double)l * 60)
+            : null;
     }
 
     private static StabilityCriterion? ReadSettle(TableReader settle)

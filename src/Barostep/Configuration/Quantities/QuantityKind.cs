@@ -46,6 +46,12 @@ internal sealed record QuantityKind(string Name, string Example, IReadOnlyDictio
     public static readonly QuantityKind Conductance = Of("a sonic conductance", "0.005 dm3/(s.bar)",
         ("dm3/(s.bar)", 0.000_000_01m), ("L/(s.bar)", 0.000_000_01m), ("m3/(s.Pa)", 1m));
 
+    /// <summary>Base unit: kelvin. Degrees would need an offset, which no other quantity has.</summary>
+    public static readonly QuantityKind Temperature = Of("a temperature", "295 K", ("K", 1m));
+
+    /// <summary>Base unit: month of the calendar.</summary>
+    public static readonly QuantityKind Interval = Of("an interval", "12 months", ("months", 1m), ("years", 12m));
+
     private static QuantityKind Of(string name, string example, params (string Symbol, decimal Factor)[] units) =>
         new(name, example, units.ToDictionary(unit => unit.Symbol, unit => unit.Factor));
 }

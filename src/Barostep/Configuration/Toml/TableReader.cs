@@ -8,7 +8,7 @@ namespace Barostep.Configuration.Toml;
 /// A getter gives null where the key is missing or its value is not what it must be. <see cref="Close"/> then
 /// refuses every key that was never asked for.
 /// </remarks>
-internal sealed class TableReader(TomlTable table, FileContext file)
+internal sealed partial class TableReader(TomlTable table, FileContext file)
 {
     private readonly HashSet<string> asked = new(StringComparer.Ordinal);
 
@@ -82,6 +82,18 @@ internal sealed class TableReader(TomlTable table, FileContext file)
             : WrongValue<bool>(entry, key, "it is true or false without quotation marks", $"write {key} = true or {key} = false");
     }
 
+    public bool TruthOr(string key, bool otherwise) => Asked(key) ? Truth(key) ?? otherwise : otherwise;
+
+    /// <summary>A day, written as TOML writes it: without quotation marks.</summary>
+    public DateOnly? Day(string key)
+    {
+        if (Required(key, $"{key} = 2026-01-31") is not { } entry)
+            return null;
+        if (entry.Value is TomlValue.Date { Day: { } day })
+            return day;
+        return WrongValue<DateOnly>(entry, key, "it is a day, year-month-day, without quotation marks", $"write for example {key} = 2026-01-31");
+    }
+
     public T? Choice<T>(string key, IReadOnlyDictionary<string, T> choices)
         where T : struct
     {
@@ -106,6 +118,9 @@ internal sealed class TableReader(TomlTable table, FileContext file)
             return text.Value;
         return Wrong<string>(entry, key, "it is a text of 1 to 4 ASCII characters", "write \"\\n\", \"\\r\" or \"\\r\\n\"");
     }
+
+    public double RatioOr(string key, double otherwise, double least, double most) =>
+        Asked(key) ? Ratio(key, least, most) ?? otherwise : otherwise;
 
     public bool HasBelow(string tableKey, string key) =>
         table.Find(tableKey)?.Value is TomlValue.Table inner && inner.Value.Find(key) is not null;

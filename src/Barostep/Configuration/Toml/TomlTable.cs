@@ -51,8 +51,8 @@ internal abstract record TomlValue
 
     internal sealed record Table(TomlTable Value) : TomlValue;
 
-    /// <summary>A date or a time: no key takes one.</summary>
-    internal sealed record Date : TomlValue;
+    /// <summary>A date, or a time or a moment: those have no day, and no key takes one.</summary>
+    internal sealed record Date(DateOnly? Day) : TomlValue;
 
     /// <summary>Not readable; the syntax error at its place has been reported.</summary>
     internal sealed record Broken : TomlValue;

@@ -1,3 +1,4 @@
+using System.Globalization;
 using Tomlyn.Parsing;
 using Tomlyn.Syntax;
 
@@ -118,11 +119,14 @@ internal sealed class TomlTree
         IntegerValueSyntax whole => new TomlValue.Whole(whole.Value),
         FloatValueSyntax number => new TomlValue.Number(number.Value),
         BooleanValueSyntax truth => new TomlValue.Truth(truth.Value),
-        DateTimeValueSyntax => new TomlValue.Date(),
+        DateTimeValueSyntax date => new TomlValue.Date(DayOf(date)),
         ArraySyntax list => new TomlValue.List([.. ItemsOf(list, path)]),
         InlineTableSyntax table => new TomlValue.Table(TableOf(table, path, where)),
         _ => new TomlValue.Broken(),
     };
+
+    private static DateOnly? DayOf(DateTimeValueSyntax date) =>
+        DateOnly.TryParseExact(date.Token?.Text, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out DateOnly day) ? day : null;
 
     private IEnumerable<TomlEntry> ItemsOf(ArraySyntax list, string path)
     {

@@ -6,6 +6,12 @@ namespace Barostep.Evaluation.Uncertainty;
 /// <summary>Coverage factors from Student's t distribution (GUM annex G.3).</summary>
 public static class Coverage
 {
+    /// <summary>Probability within two standard deviations of a normal distribution, erf(√2): the 95.45 % of EA-4/02.</summary>
+    public const double TwoSigma = 0.954499736103641585599;
+
+    /// <summary>Coverage factor for 95 % where one rectangular contribution dominates, 0.95·√3 rounded (EA-4/02 S9.14).</summary>
+    public const double DominantRectangularFactor = 1.65;
+
     /// <summary>The factor k so that a share p of the distribution lies within ± k.</summary>
     /// <param name="probability">Two-sided coverage probability, above 0 and below 1, for example 0.95.</param>
     /// <param name="degreesOfFreedom">Above 0; infinite for the normal distribution.</param>

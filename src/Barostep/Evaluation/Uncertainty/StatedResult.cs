@@ -4,8 +4,9 @@ namespace Barostep.Evaluation.Uncertainty;
 
 /// <summary>A value and its expanded uncertainty as they are printed: U to two significant digits, the value to match.</summary>
 /// <remarks>
-/// GUM 7.2.6. Rounding is to the nearest, halves away from zero, in decimal: at two significant digits it never takes
-/// more than 5 % off an uncertainty, so rounding up is never called for.
+/// GUM 7.2.6. Rounding is to the nearest in decimal, halves to the even digit (ISO 80000-1 annex B, rule A), of the
+/// shortest decimal that is the double. At two significant digits it never takes more than 5 % off an uncertainty, so
+/// that rounding up is never called for.
 /// </remarks>
 /// <param name="Decimals">Decimals that both are rounded to; negative for tens (−1), hundreds (−2) and so on.</param>
 public sealed record StatedResult(decimal Value, decimal Uncertainty, int Decimals)
@@ -41,11 +42,11 @@ public sealed record StatedResult(decimal Value, decimal Uncertainty, int Decima
     private static decimal Round(decimal value, int decimals)
     {
         if (decimals >= 0)
-            return decimal.Round(value, Math.Min(decimals, 28), MidpointRounding.AwayFromZero);
+            return decimal.Round(value, Math.Min(decimals, 28), MidpointRounding.ToEven);
         decimal unit = 1m;
         for (int i = 0; i > decimals; i--)
             unit *= 10m;
-        return decimal.Round(value / unit, MidpointRounding.AwayFromZero) * unit;
+        return decimal.Round(value / unit, MidpointRounding.ToEven) * unit;
     }
 
     private string Text(decimal value) => value.ToString($"F{Math.Max(0, Decimals)}", CultureInfo.InvariantCulture);

@@ -7,9 +7,12 @@ public sealed class StatedResultTests
 {
     [Theory]
     // The end gauge of GUM H.1: 50.000 838 mm with U = 93 nm.
-    [InlineData(50_000_838, 92.5, "50000838", "93")]
+    [InlineData(50_000_838, 93.4, "50000838", "93")]
     [InlineData(10.04762, 0.0272, "10.048", "0.027")]
-    [InlineData(1.005, 0.105, "1.01", "0.11")]
+    // Halves go to the even digit: ISO 80000-1 annex B, rule A.
+    [InlineData(1.005, 0.105, "1.00", "0.10")]
+    [InlineData(1.015, 0.115, "1.02", "0.12")]
+    [InlineData(50_000_838, 92.5, "50000838", "92")]
     [InlineData(2.5, 0.0996, "2.50", "0.10")]
     [InlineData(123_456, 9_960, "123000", "10000")]
     [InlineData(123_456, 1_234, "123500", "1200")]

@@ -23,6 +23,7 @@ public class OvershootBoundTests
         select new Bench(conductance, millilitres, baud, ceiling, isothermal);
 
     [Fact]
+    [Trait("SR", "02")]
     public void No_phase_of_poll_and_conversion_passes_the_level_bound()
     {
         List<double> adiabaticAndChoked = [];
@@ -43,6 +44,7 @@ public class OvershootBoundTests
     }
 
     [Fact]
+    [Trait("SR", "02, 15")]
     public void No_instant_at_which_readings_stop_passes_the_stale_bound()
     {
         List<double> adiabaticAndChoked = [];
@@ -59,6 +61,7 @@ public class OvershootBoundTests
     }
 
     [Fact]
+    [Trait("SR", "02")]
     public void No_instant_at_which_the_guard_dies_passes_the_keep_alive_bound()
     {
         List<double> adiabaticAndChoked = [];

@@ -6,6 +6,7 @@ namespace Barostep.Tests.Safety.Budget;
 public class RefusalRuleTests
 {
     [Fact]
+    [Trait("SR", "02")]
     public void The_worked_bench_is_accepted_with_its_figures()
     {
         OvershootReport report = OvershootBudget.Evaluate(Benches.Worked());
@@ -22,6 +23,7 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    [Trait("SR", "02")]
     public void A_ten_times_wider_restrictor_is_refused()
     {
         OvershootReport report = OvershootBudget.Evaluate(Benches.Worked(conductance: 0.05));
@@ -76,6 +78,7 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    [Trait("SR", "02, 46")]
     public void Without_a_relay_the_dead_computer_path_ends_at_the_supply()
     {
         OvershootReport report = OvershootBudget.Evaluate(Benches.Worked() with { KeepAlive = null });
@@ -107,6 +110,7 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    [Trait("SR", "46")]
     public void A_relief_valve_too_small_for_the_fill_is_refused()
     {
         BudgetInputs inputs = Benches.Worked();
@@ -154,6 +158,7 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    [Trait("SR", "02, 04")]
     public void Set_points_too_near_the_ceiling_are_refused() =>
         Assert.False(Clause(OvershootBudget.Evaluate(Benches.Worked() with { SetPointMaximumPascals = Benches.Gauge(6.2) }), 'e').Holds);
 
@@ -175,6 +180,7 @@ public class RefusalRuleTests
     }
 
     [Fact]
+    [Trait("SR", "14")]
     public void A_line_too_slow_for_twenty_readings_a_second_is_refused()
     {
         BudgetInputs inputs = Benches.Worked();
@@ -188,6 +194,7 @@ public class RefusalRuleTests
     [InlineData("methane", "refused")]
     [InlineData("phlogiston", "unknown")]
     [InlineData("", "unknown")]
+    [Trait("SR", "48")]
     public void Rejects_a_gas_that_burns_or_that_nobody_knows(string gas, string word)
     {
         string problem = Assert.Single(OvershootBudget.Problems(Benches.Worked() with { Gas = gas }));

@@ -6,6 +6,7 @@ namespace Barostep.Tests.Safety.Journal;
 public class JournalRecoveryTests
 {
     [Fact]
+    [Trait("SR", "24")]
     public void A_start_finds_the_latch_of_the_last_cycle_and_whether_the_stop_was_clean()
     {
         SampleJournal tripped = new SampleJournal().Begin(file: 6).Ticks(1, 2).Tick(3, Tripped);
@@ -45,6 +46,7 @@ public class JournalRecoveryTests
     }
 
     [Fact]
+    [Trait("SR", "43")]
     public void Corruption_forbids_to_continue()
     {
         byte[] bytes = new SampleJournal().Begin().Ticks(1, 3).Bytes;

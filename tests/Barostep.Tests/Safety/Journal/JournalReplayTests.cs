@@ -5,6 +5,7 @@ namespace Barostep.Tests.Safety.Journal;
 public class JournalReplayTests
 {
     [Fact]
+    [Trait("SR", "44")]
     public void A_journal_replays_to_the_same_decisions()
     {
         ReplayResult result = Replay(new SampleJournal().Begin().Ticks(1, 60).State(60).Ticks(61, 40));

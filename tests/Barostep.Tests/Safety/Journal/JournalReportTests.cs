@@ -29,6 +29,7 @@ public class JournalReportTests
     }
 
     [Fact]
+    [Trait("SR", "24, 38")]
     public void A_start_after_a_power_cut_is_unclean()
     {
         JournalReport report = Report(new SampleJournal().Begin().Ticks(1, 3).Append(9, SampleJournal.Opening(2)));
@@ -37,6 +38,7 @@ public class JournalReportTests
     }
 
     [Fact]
+    [Trait("SR", "25, 49")]
     public void The_text_names_people_limits_trips_and_the_simulation()
     {
         StringWriter writer = new();

@@ -111,6 +111,7 @@ public class JournalRoundTripTests
     }
 
     [Fact]
+    [Trait("SR", "22")]
     public void Journalling_a_cycle_allocates_nothing()
     {
         JournalChain chain = new(JournalHead.Genesis);

@@ -43,6 +43,7 @@ public class JournalTamperTests
     }
 
     [Fact]
+    [Trait("SR", "43")]
     public void A_file_cut_at_any_byte_keeps_every_entry_before_the_cut_and_can_be_continued()
     {
         byte[] bytes = SampleJournal.OfAllKinds().Bytes;

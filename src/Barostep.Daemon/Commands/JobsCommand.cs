@@ -1,0 +1,65 @@
+using System.CommandLine;
+using Barostep.Daemon.Output;
+using Barostep.Records;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary><c>jobs</c>: customers' orders from as found to as left.</summary>
+internal static class JobsCommand
+{
+    public static Command Build(CommandIo io) => new("jobs", "Shows a customer's order, and notes an adjustment in it.")
+    {
+        Show(io), Adjust(io),
+    };
+
+    private static Command Show(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> name = Name();
+        Command command = state.With(new Command("show", "Shows how far a job has come.") { name });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            JobRecord job = Existing(store, arguments.GetValue(name)!);
+            io.Out.WriteLine($"job {job.Definition.Name}, order {job.Definition.Order} of {job.Definition.Customer}");
+            io.Out.WriteLine($"received {RecordText.Day(job.Definition.ReceivedOn)} by {job.Definition.ReceivedBy}: {job.Definition.Condition}");
+            io.Out.WriteLine($"method {job.Definition.Method}, adjustment {(job.Definition.AdjustmentAllowed ? "allowed" : "not allowed")}");
+            io.Out.WriteLine();
+            var table = new ColumnTable("started, UTC", "run", "stage", "outcome", "certificate");
+            foreach (JobRun run in job.Runs)
+            {
+                table.Add(
+                    RecordText.Moment(run.StartedUtc), RecordText.Id(run.RunId), RecordText.Stage(run.Stage), RunListing.Camel(run.Outcome),
+                    store.Certificates.OfRun(run.RunId).Select(certificate => certificate.Number).FirstOrDefault(string.Empty));
+            }
+
+            table.Write(io.Out);
+            foreach (Adjustment adjustment in job.Adjustments)
+                io.Out.WriteLine($"adjusted {RecordText.Moment(adjustment.AdjustedUtc)} UTC by {adjustment.AdjustedBy}: {adjustment.Note}");
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static Command Adjust(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> name = Name();
+        Option<string> by = new("--by") { Description = "who adjusted the device", Required = true };
+        Option<string> note = new("--note") { Description = "what was changed, before and after", Required = true };
+        Command command = state.With(new Command("adjust", "Notes an adjustment, after the run as found and before the run as left.") { name, by, note });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            string job = arguments.GetValue(name)!;
+            Existing(store, job);
+            store.Jobs.Adjust(job, new Adjustment(TimeProvider.System.GetUtcNow(), arguments.GetValue(by)!, arguments.GetValue(note)!));
+            io.Error.WriteLine($"noted in job {job}; calibrate the device as left next");
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static Argument<string> Name() => new("name") { Description = "name of the job: its file's name without its ending" };
+
+    private static JobRecord Existing(RunStore store, string name) =>
+        store.Jobs.Get(name) ?? throw new RunStoreException($"no run was made for a job '{name}'; 'runs list' shows the jobs of the runs");
+}

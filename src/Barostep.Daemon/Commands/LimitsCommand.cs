@@ -1,0 +1,45 @@
+using System.CommandLine;
+using System.Text.Json;
+using Barostep.Configuration;
+using Barostep.Control;
+using Barostep.Daemon.Output;
+using Barostep.Safety;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary><c>limits</c>: what holds on a bench, what it could do at worst, and whether it may make pressure.</summary>
+internal static class LimitsCommand
+{
+    public static Command Build(CommandIo io)
+    {
+        Option<string> bench = new("--bench") { Description = "bench to look at", Required = true };
+        Option<string?> device = new("--device") { Description = "device on it; without one the bare bench" };
+        Option<string?> config = Options.Config();
+        Option<bool> json = Options.Json();
+        var command = new Command("limits", "Shows every limit of a bench with its origin, the worst overshoot, and whether the bench may make pressure.")
+        {
+            bench, device, config, json,
+        };
+        command.SetAction(arguments =>
+        {
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", arguments.GetValue(bench)!);
+            DeviceDefinition? ofDevice = arguments.GetValue(device) is { } name ? ConfigurationFolder.Named(workshop.Devices, "device", name) : null;
+            BenchPermit permit = BenchPermit.For(onBench, ofDevice, workshop.Origins, PermitCheck.Today());
+            if (permit.Report is not { } report)
+                throw new RefusedException(string.Join('\n', permit.Refusals(onBench)));
+            if (arguments.GetValue(json))
+                io.Out.WriteLine(JsonSerializer.Serialize(LimitsJson.Of(onBench, ofDevice, report), Json.Indented));
+            else
+                WriteText(io, onBench, ofDevice, report);
+            return permit.IsGranted ? ExitCodes.Done : ExitCodes.Refused;
+        });
+        return command;
+    }
+
+    private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, OvershootReport report)
+    {
+        io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {(device is null ? "no device" : $"device {device.Name} ({device.Title})")}");
+        report.Write(io.Out, bench.Ceiling.Unit, bench.Ceiling.Reference);
+    }
+}

@@ -1,0 +1,127 @@
+using System.CommandLine;
+using System.Text;
+using System.Text.Json;
+using Barostep.Daemon.Output;
+using Barostep.Evaluation;
+using Barostep.Records;
+
+namespace Barostep.Daemon.Commands;
+
+/// <summary><c>runs</c>: what was measured.</summary>
+internal static class RunsCommand
+{
+    private const int PageSize = 50;
+
+    public static Command Build(CommandIo io) => new("runs", "Lists, shows and exports recorded runs.")
+    {
+        List(io), Show(io), Export(io),
+    };
+
+    private static Command List(CommandIo io)
+    {
+        var state = new StateFolder();
+        Option<string?> device = new("--device") { Description = "only runs of this device: its name, tag or serial number" };
+        Option<int> page = new("--page") { Description = $"page of {PageSize} runs, newest first", DefaultValueFactory = _ => 1 };
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("list", "Lists runs, newest first.") { device, page, json });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            int wanted = arguments.GetValue(page);
+            if (wanted < 1)
+                throw new RefusedException($"there is no page {wanted}; pages count from 1");
+            (IReadOnlyList<RunSummary> runs, long count) = arguments.GetValue(device) is { } name
+                ? OfDevice(store, name, wanted)
+                : (store.List(wanted, PageSize), store.Count());
+            long pages = Math.Max(1, (count + PageSize - 1) / PageSize);
+            if (arguments.GetValue(json))
+                io.Out.WriteLine(JsonSerializer.Serialize(new { page = wanted, pages, count, runs = runs.Select(RunListing.Of) }, Json.Indented));
+            else
+                RunListing.Write(io, runs, $"page {wanted} of {pages}, {count} runs");
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static (IReadOnlyList<RunSummary> Runs, long Count) OfDevice(RunStore store, string name, int page)
+    {
+        DeviceIdentity device = StateFolder.Device(store, name);
+        IReadOnlyList<RunSummary> all = store.DeviceHistory(device.Manufacturer, device.Model, device.SerialNumber);
+        return ([.. all.Skip((page - 1) * PageSize).Take(PageSize)], all.Count);
+    }
+
+    private static Command Show(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> id = Id();
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("show", "Shows one run with its result.") { id, json });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
+            RunResult result = RunEvaluation.Evaluate(run);
+            if (arguments.GetValue(json))
+            {
+                io.Out.Write(JsonOf(result));
+                return ExitCodes.Done;
+            }
+
+            ResultTable.Write(io.Out, result);
+            RunDetails.Write(io.Out, run, store.Certificates.OfRun(run.Id));
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static Command Export(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> id = Id();
+        Option<string> format = new("--format") { Description = "csv: every sample; json: the whole record and its result", Required = true };
+        format.AcceptOnlyFromAmong("csv", "json");
+        Option<string?> output = new("--out") { Description = "file to write; without it standard output" };
+        Command command = state.With(new Command("export", "Writes one run as readings.csv or run.json.") { id, format, output });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
+            string text = arguments.GetValue(format) == "csv" ? CsvOf(run) : JsonOf(RunEvaluation.Evaluate(run));
+            if (arguments.GetValue(output) is { } path)
+                Save(io, path, text);
+            else
+                io.Out.Write(text);
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static Argument<string> Id() => new("id") { Description = "the run's id, or as much of its beginning as is unmistakable" };
+
+    private static void Save(CommandIo io, string path, string text)
+    {
+        string partial = $"{path}.part";
+        try
+        {
+            File.WriteAllText(partial, text, new UTF8Encoding(false));
+            File.Move(partial, path, overwrite: true);
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new RefusedException($"{Path.GetFullPath(path)} cannot be written: {error.Message} Name another file with --out.");
+        }
+
+        io.Error.WriteLine($"wrote {path}");
+    }
+
+    private static string CsvOf(RunRecord run)
+    {
+        using var buffer = new MemoryStream();
+        ReadingsCsv.Write(buffer, run);
+        return Encoding.UTF8.GetString(buffer.ToArray());
+    }
+
+    private static string JsonOf(RunResult result)
+    {
+        using var buffer = new MemoryStream();
+        RunJson.Write(buffer, result);
+        return Encoding.UTF8.GetString(buffer.ToArray());
+    }
+}

@@ -1,0 +1,85 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using Microsoft.Data.Sqlite;
+
+namespace Barostep.Records;
+
+/// <summary>Certificates: numbered without a gap, kept byte for byte, replaced but never changed.</summary>
+public sealed class CertificateRegister
+{
+    private readonly StoreFile _file;
+
+    internal CertificateRegister(StoreFile file) => _file = file;
+
+    /// <summary>Allocates the next number, has the documents made for it and keeps both, or does nothing at all.</summary>
+    /// <param name="order">What is to be certified.</param>
+    /// <param name="make">
+    /// Makes the documents for a number. It is called again with the next number where another program took this one
+    /// meanwhile; what it throws leaves no trace in the numbers.
+    /// </param>
+    /// <exception cref="RunStoreException">The runs cannot be certified as ordered; the message says why.</exception>
+    public IssuedCertificate Issue(CertificateOrder order, Func<string, IReadOnlyList<CertificateDocument>> make)
+    {
+        ArgumentNullException.ThrowIfNull(make);
+        while (true)
+        {
+            long sequence = _file.Read(connection =>
+            {
+                CertificateChecks.Check(connection, order);
+                return CertificateRows.Next(connection);
+            });
+            string number = NumberOf(order.Prefix, sequence);
+            // Not inside the transaction: nobody's run should wait for the making of a document.
+            IReadOnlyList<CertificateDocument> documents = make(number);
+            bool taken = _file.Write($"certificate {number}", connection =>
+            {
+                CertificateChecks.Check(connection, order);
+                if (CertificateRows.Next(connection) != sequence)
+                    return true;
+                CertificateRows.Insert(connection, order, sequence, number, documents);
+                return false;
+            });
+            if (!taken)
+                return Get(number)!;
+        }
+    }
+
+    /// <summary>The certificate, or null where that number was never issued.</summary>
+    public IssuedCertificate? Get(string number) => _file.Read(connection => CertificateRows.Load(connection, number));
+
+    /// <summary>Every certificate of a run, the valid one first.</summary>
+    public IReadOnlyList<IssuedCertificate> OfRun(string runId) => _file.Read(connection => connection
+        .Rows(
+            row => row.GetString(0),
+            """
+            SELECT certificates.number FROM certificate_runs
+            JOIN certificates ON certificates.sequence = certificate_runs.certificate
+            JOIN runs ON runs.number = certificate_runs.run
+            WHERE runs.id = $1 ORDER BY sequence DESC
+            """,
+            runId)
+        .ConvertAll(number => CertificateRows.Load(connection, number)!));
+
+    /// <summary>The bytes as they were issued; null where there is no such document.</summary>
+    /// <exception cref="RunStoreException">They are no longer what they were.</exception>
+    public byte[]? Document(string number, DocumentFormat format) => _file.Read(connection =>
+    {
+        (string Sha256, byte[] Bytes) stored = connection.Rows(
+            row => (row.GetString(0), row.GetFieldValue<byte[]>(1)),
+            """
+            SELECT sha256, bytes FROM documents JOIN certificates ON certificates.sequence = documents.certificate
+            WHERE number = $1 AND format = $2
+            """,
+            number, JsonWords.Of(format)).FirstOrDefault();
+        if (stored.Bytes is null)
+            return null;
+        return HashOf(stored.Bytes) == stored.Sha256
+            ? stored.Bytes
+            : throw new RunStoreException($"the {JsonWords.Of(format)} of certificate {number} is not what was issued; restore a backup");
+    });
+
+    /// <summary>SHA-256, hexadecimal.</summary>
+    internal static string HashOf(ReadOnlySpan<byte> bytes) => Convert.ToHexStringLower(SHA256.HashData(bytes));
+
+    private static string NumberOf(string prefix, long sequence) => string.Create(CultureInfo.InvariantCulture, $"{prefix}{sequence:D5}");
+}
