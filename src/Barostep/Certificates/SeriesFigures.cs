@@ -8,7 +8,7 @@ internal static class SeriesFigures
     public static IReadOnlyList<SeriesFigure> Of(RunResult result)
     {
         int decimals = ResultFormat.DecimalsFor(result.Record.Device.ToleranceOfSpan * 100);
-        string Share(double ofSpan) => $"{ResultFormat.Signed(ofSpan * 100, decimals)} % of span";
+        string Share(double ofSpan) => $"{ResultFormat.Signed(ofSpan * 100, decimals).Replace('-', '−')} % of span";
 
         List<SeriesFigure> figures = [];
         void Add(string name, double? ofSpan)

@@ -18,7 +18,6 @@ internal static class CertificatePages
             DrawSeries(flow, certificate, series);
         DrawStatements(flow, certificate);
         DrawOrigin(flow, certificate);
-        DrawEnd(flow, certificate);
     }
 
     private static void DrawTitle(PageFlow flow, Certificate certificate)
@@ -168,15 +167,6 @@ internal static class CertificatePages
             foreach (InstrumentTold told in series.Instruments)
                 flow.Field($"told by {told.Port}", told.Identity);
         }
-    }
-
-    private static void DrawEnd(PageFlow flow, Certificate certificate)
-    {
-        flow.Need(30);
-        flow.Skip(16);
-        string text = $"— end of certificate no. {certificate.Number} —";
-        double width = TextBlock.WidthOf(flow.Graphics, text, Style.Strong);
-        flow.Line(text, Style.Strong, Style.Ink, Style.Left + ((flow.Width - width) / 2));
     }
 
     private static string Ambient(AmbientRange? range, Func<double, double> convert, string format, string unit)

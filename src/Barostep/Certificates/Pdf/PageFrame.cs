@@ -25,7 +25,7 @@ internal sealed class PageFrame(Certificate certificate)
             PdfPage page = document.Pages[i];
             using XGraphics graphics = XGraphics.FromPdfPage(page, XGraphicsPdfPageOptions.Append);
             Header(graphics, page.Width.Point);
-            Footer(graphics, page.Width.Point, page.Height.Point, Wording.Invariant($"page {i + 1} of {document.PageCount}"));
+            Footer(graphics, page.Width.Point, page.Height.Point, i + 1, document.PageCount);
         }
     }
 
@@ -39,14 +39,20 @@ internal sealed class PageFrame(Certificate certificate)
             graphics.DrawString(Wording.Simulated, Style.Strong, Style.Warning, Style.Left, baseline + 18, XStringFormats.BaseLineLeft);
     }
 
-    private void Footer(XGraphics graphics, double width, double height, string page)
+    private void Footer(XGraphics graphics, double width, double height, int page, int pages)
     {
         double baseline = height - 42;
         graphics.DrawLine(Style.Hairline, Style.Left, baseline - 12, width - Style.Right, baseline - 12);
         string state = certificate.IsDraft ? "DRAFT, not yet a certificate" : certificate.Title;
         graphics.DrawString(state, Style.Small, certificate.IsDraft ? Style.Warning : Style.Label, Style.Left, baseline, XStringFormats.BaseLineLeft);
-        RightAligned(graphics, page, Style.Small, Style.Ink, width - Style.Right, baseline);
+        // At the foot, so that it never stands alone on a page.
+        if (page == pages)
+            Centred(graphics, $"— end of certificate no. {certificate.Number} —", Style.SmallStrong, width / 2, baseline);
+        RightAligned(graphics, Wording.Invariant($"page {page} of {pages}"), Style.Small, Style.Ink, width - Style.Right, baseline);
     }
+
+    private static void Centred(XGraphics graphics, string text, XFont font, double middle, double baseline) =>
+        RightAligned(graphics, text, font, Style.Ink, middle + (TextBlock.WidthOf(graphics, text, font) / 2), baseline);
 
     private static void RightAligned(XGraphics graphics, string text, XFont font, XBrush brush, double right, double baseline) =>
         graphics.DrawString(text, font, brush, right - TextBlock.WidthOf(graphics, text, font), baseline, XStringFormats.BaseLineLeft);
