@@ -1,6 +1,6 @@
 using System.Globalization;
 using Barostep.Configuration;
-using Barostep.Daemon.Lines;
+using Barostep.Lines;
 using Barostep.Daemon.Sweeps;
 using Barostep.Instruments;
 

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Barostep.Configuration;
+using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -15,7 +16,8 @@ internal static class ServeCommand
     {
         Option<string?> config = Options.Config();
         Option<string?> ports = new("--ports") { Description = "folder with one folder a bench, in which the bench file's port names are links; without it they are paths" };
-        var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports };
+        Option<string?> state = Options.State();
+        var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports, state };
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
@@ -23,23 +25,22 @@ internal static class ServeCommand
                 throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
             foreach (string name in workshop.Daemon.Benches)
                 PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
-            await ServeAsync(io, workshop, arguments.GetValue(ports));
+            string folder = ConfigurationFolder.Find(arguments.GetValue(config));
+            await ServeAsync(io, workshop, folder, Options.StateOf(arguments.GetValue(state), workshop), arguments.GetValue(ports));
             return ExitCodes.Done;
         });
         return command;
     }
 
-    private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string? ports)
+    private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports)
     {
-        string state = Path.GetFullPath(workshop.Daemon.StateFolder);
         using FileStream held = Hold(state);
         HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Daemon.LogLevel), Path.Combine(state, "barostep.log"));
         foreach (string name in workshop.Daemon.Benches)
         {
             builder.Services.AddSingleton<IHostedService>(services => new BenchService(
                 workshop.Benches[name],
-                workshop,
-                ports,
+                new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
                 services.GetRequiredService<OperatorLifetime>(),
                 services.GetRequiredService<TimeProvider>(),
                 services.GetRequiredService<ILogger<BenchService>>()));

@@ -3,8 +3,8 @@ using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
 using Barostep.Configuration;
+using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
-using Barostep.Daemon.Lines;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Procedures;
@@ -46,7 +46,8 @@ internal static class SweepCommands
             if (!arguments.GetValue(realTime))
                 return await Virtual(io, job, arguments.GetValue(seed), folder, sign, asJson);
             using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
-            return await RealTime(io, job, bench.Ports, folder, folder?.StorePath, sign, asJson);
+            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
+            return await RealTime(io, job, guard, folder, folder?.StorePath, sign, asJson);
         });
         return command;
     }
@@ -58,11 +59,12 @@ internal static class SweepCommands
         Option<string> procedure = new("--procedure") { Description = "procedure to run", Required = true };
         Option<string?> ports = new("--ports") { Description = "folder in which the bench file's port names are links; without it they are paths" };
         Option<string?> output = Options.Out();
+        Option<string?> state = Options.State();
         Option<string?> config = Options.Config();
         Option<bool> json = Options.Json();
         var command = new Command("sweep", "Runs one calibration in the foreground.")
         {
-            bench, device, procedure, output, ports, config, json,
+            bench, device, procedure, output, ports, state, config, json,
         };
         command.SetAction(async (arguments, _) =>
         {
@@ -75,7 +77,9 @@ internal static class SweepCommands
                 Guid.CreateVersion7().ToString(),
                 simulated: arguments.GetValue(ports) is not null);
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
-            return await RealTime(io, job, arguments.GetValue(ports), folder, StateStore(workshop), SigningFor(workshop.Daemon.StateFolder, folder), arguments.GetValue(json));
+            string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
+            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
+            return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), SigningFor(stateFolder, folder), arguments.GetValue(json));
         });
         return command;
     }
@@ -98,58 +102,26 @@ internal static class SweepCommands
     {
         SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
         long began = TimeProvider.System.GetTimestamp();
-        VirtualSweep? sweep = null;
         var order = new SweepOrder(
-            job,
-            (run, signals) =>
-            {
-                sweep = new VirtualSweep(run, bench);
-                return sweep.Run(signals.Stop);
-            },
-            bench.NowMicros,
-            OnVirtualTime: true,
-            folder,
-            folder?.StorePath,
-            json)
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json)
         {
             SignJournal = sign,
         };
         int code = await Run(io, order);
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
-        double simulated = (sweep?.NowMicros ?? 0) / 1e6;
+        double simulated = bench.NowMicros / 1e6;
         await io.Error.WriteLineAsync(string.Create(
             CultureInfo.InvariantCulture,
             $"{TimeSpan.FromSeconds(simulated):h\\:mm\\:ss} of bench time in {real:F1} s: {simulated / real:F0} times real time"));
         return code;
     }
 
-    private static Task<int> RealTime(CommandIo io, SweepJob job, string? ports, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json)
-    {
-        IReadOnlyList<LineAddress> addresses = BenchLines.AddressesOf(job.Bench, ports);
-        return Run(io, new SweepOrder(
-            job,
-            (run, signals) =>
-            {
-                using var loop = new RealTimeLoop(run.Bench, addresses, TimeProvider.System);
-                loop.Run(
-                    (now, person) =>
-                    {
-                        run.Cycle(now, person, confirmed: true);
-                        return !run.Ended;
-                    },
-                    signals.Stop,
-                    signals.Dump);
-                return run.Finish(TimeProvider.System.NowMicros());
-            },
-            TimeProvider.System.NowMicros(),
-            OnVirtualTime: false,
-            folder,
-            store,
-            json)
+    private static Task<int> RealTime(
+        CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json) =>
+        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json)
         {
             SignJournal = sign,
         });
-    }
 
     private static async Task<int> Run(CommandIo io, SweepOrder order)
     {
@@ -169,21 +141,6 @@ internal static class SweepCommands
             return null;
         JournalSigner signer = JournalSigner.InFolder(Path.GetFullPath(keyFolder));
         return head => signer.Sign(head, folder.JournalPath);
-    }
-
-    private static string StateStore(WorkshopConfiguration workshop)
-    {
-        string folder = Path.GetFullPath(workshop.Daemon.StateFolder);
-        try
-        {
-            Directory.CreateDirectory(folder);
-        }
-        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
-        {
-            throw new RefusedException($"the state folder {folder} cannot be made: {error.Message} Write another state_folder in barostep.toml.");
-        }
-
-        return Path.Combine(folder, "records.sqlite");
     }
 
     /// <summary>A simulated run is named by its seed, so that it repeats to the letter. The form is a UUID of version 8.</summary>

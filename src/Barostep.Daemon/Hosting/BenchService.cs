@@ -1,59 +1,104 @@
 using Barostep.Configuration;
 using Barostep.Control;
-using Barostep.Daemon.Lines;
-using Barostep.Daemon.Output;
-using Barostep.Daemon.Sweeps;
+using Barostep.Daemon.Guards;
+using Barostep.Lines;
+using Barostep.Lines.GuardLine;
 using Barostep.Safety;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 
 namespace Barostep.Daemon.Hosting;
 
-/// <summary>Keeps one bench watched while the daemon runs: vented, its lines open, every cycle in its journal.</summary>
+/// <summary>Keeps one bench guarded while the daemon runs: finds its guard or starts one, and looks after what becomes of it.</summary>
 internal sealed class BenchService(
     BenchDefinition definition,
-    WorkshopConfiguration workshop,
-    string? ports,
+    GuardOrder order,
     OperatorLifetime signals,
     TimeProvider time,
     ILogger<BenchService> log) : BackgroundService
 {
+    private readonly RestartLimit restarts = new();
+    private readonly AutoResetEvent news = new(false);
     private CauseSet shown;
     private GuardPhase phase;
     private string? lineFault;
-    private VentWait? wait;
+
+    public override void Dispose()
+    {
+        news.Dispose();
+        base.Dispose();
+    }
 
     protected override Task ExecuteAsync(CancellationToken stoppingToken) =>
         Task.Factory.StartNew(Run, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
 
     private void Run()
     {
-        string folder = Path.Combine(Path.GetFullPath(workshop.Daemon.StateFolder), "journals", definition.Name);
-        (SafetyJournal journal, int fileNumber, SafetyState start) = JournalFolder.Open(folder);
-        using SafetyJournal closing = journal;
-        SafetyLimits limits = BenchSafety.LimitsFor(definition, null, workshop.Origins);
-        var opening = new JournalOpening(definition.Name, fileNumber, Simulated: ports is not null);
-        opening.Write(journal, StampNow(), limits, start);
-        var bench = new Bench(definition, limits, start, journal);
-        using var loop = new RealTimeLoop(bench, BenchLines.AddressesOf(definition, ports is null ? null : Path.Combine(ports, definition.Name)), time);
-        log.LogInformation("Bench {Bench}: journal {Folder}, file {File}", definition.Name, folder, fileNumber);
-        loop.Run((now, person) => Cycle(bench, now, person), signals.Stop, signals.Dump);
-        bool confirmed = wait?.End == VentWaitEnd.Proved;
-        journal.Write(StampNow(), new StopPayload("the daemon was stopped", confirmed));
-        journal.RequestFlush();
-        log.LogInformation("Bench {Bench}: stopped, vent {Confirmed}", definition.Name, confirmed ? "confirmed" : "NOT confirmed");
+        using CancellationTokenRegistration stop = signals.Stop.Register(() => news.Set());
+        using CancellationTokenRegistration dump = signals.Dump.Register(() => news.Set());
+        while (!signals.Stop.IsCancellationRequested)
+        {
+            if (!TryWatch() && !signals.Stop.IsCancellationRequested)
+            {
+                bool vented = (order with { Tell = line => log.LogWarning("{Line}", line) }).Vent();
+                log.LogError(
+                    "Bench {Bench}: the guard has ended; the bench was vented without it, {Confirmed}",
+                    definition.Name,
+                    vented ? "confirmed" : "NOT confirmed");
+            }
+        }
     }
 
-    private bool Cycle(Bench bench, long now, in PersonRequest person)
+    /// <summary>Watches one guard until it ends or the daemon does; false where it ended by itself.</summary>
+    private bool TryWatch()
     {
-        bench.Cycle(new CycleClock(now, time.GetUtcNow().ToUnixTimeMilliseconds()), person, confirmed: false);
-        BenchSnapshot snapshot = bench.Snapshot;
-        if (snapshot.Causes != shown || snapshot.Phase != phase)
+        try
         {
-            (shown, phase) = (snapshot.Causes, snapshot.Phase);
-            log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, phase, snapshot.Verdict, shown);
+            string path = GuardSocket.PathOf(order.State, order.Bench);
+            var hello = new HelloRecord(ClientRole.Watcher, order.Bench);
+            using GuardClient? found = GuardClient.TryConnect(path, hello, () => news.Set());
+            if (found is not null)
+                return Watch(found);
+            if (!restarts.TryStart(time.NowMicros()))
+                return StayDown();
+            using GuardChild child = GuardChild.Start(order with { Tell = line => log.LogInformation("{Line}", line) });
+            log.LogInformation("Bench {Bench}: guard started as process {Process}", definition.Name, child.ProcessId);
+            using GuardClient? own = GuardClient.TryConnect(path, hello, () => news.Set());
+            using CancellationTokenRegistration hard = signals.Dump.Register(() => own?.Send(new VentRecord(AtOnce: true).Write));
+            bool stopped = own is not null && Watch(own);
+            if (stopped)
+                log.LogInformation("Bench {Bench}: stopped, vent {Confirmed}", definition.Name, child.End() ? "confirmed" : "NOT confirmed");
+            return stopped;
+        }
+        catch (RefusedException refused)
+        {
+            log.LogError("Bench {Bench}: {Reason}", definition.Name, refused.Message);
+            return false;
+        }
+    }
+
+    /// <summary>Waits for the daemon's own end: nobody starts this guard again before.</summary>
+    private bool StayDown()
+    {
+        log.LogError("Bench {Bench}: its guard was started three times in ten minutes and stays down; a dump valve is open", definition.Name);
+        signals.Stop.WaitHandle.WaitOne();
+        return true;
+    }
+
+    private bool Watch(GuardClient guard)
+    {
+        while (guard.IsConnected && !signals.Stop.IsCancellationRequested)
+        {
+            news.WaitOne();
+            if (guard.Snapshot is { } told)
+                Show(told.Bench);
         }
 
+        return signals.Stop.IsCancellationRequested;
+    }
+
+    private void Show(in BenchSnapshot snapshot)
+    {
         if (snapshot.LineFault != lineFault)
         {
             lineFault = snapshot.LineFault;
@@ -61,16 +106,9 @@ internal sealed class BenchService(
                 log.LogWarning("Bench {Bench}: {Fault}", definition.Name, lineFault);
         }
 
-        if (!signals.Stop.IsCancellationRequested)
-            return true;
-        wait ??= new VentWait(now);
-        wait.Watch(now, snapshot);
-        if (wait.End == VentWaitEnd.Blind)
-            log.LogWarning("Bench {Bench}: the vent cannot be proved, and is not waited for any longer: {Fault}", definition.Name, snapshot.LineFault);
-        else if (wait.End == VentWaitEnd.TooLong)
-            log.LogWarning("Bench {Bench}: the vent was not proved in a minute, and is not waited for any longer", definition.Name);
-        return wait.End == VentWaitEnd.None;
+        if (snapshot.Causes == shown && snapshot.Phase == phase)
+            return;
+        (shown, phase) = (snapshot.Causes, snapshot.Phase);
+        log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, phase, snapshot.Verdict, shown);
     }
-
-    private JournalStamp StampNow() => new(time.NowMicros(), time.GetUtcNow().ToUnixTimeMilliseconds());
 }

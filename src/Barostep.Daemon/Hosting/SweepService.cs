@@ -1,6 +1,4 @@
-using Barostep.Control;
 using Barostep.Daemon.Commands;
-using Barostep.Daemon.Lines;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
@@ -13,17 +11,13 @@ namespace Barostep.Daemon.Hosting;
 
 /// <summary>How one sweep is done and shown.</summary>
 /// <param name="Job">What is done.</param>
-/// <param name="PassTime">Runs it to the end, on virtual or real time.</param>
-/// <param name="StartMicros">The monotonic clock at the start of that time.</param>
-/// <param name="OnVirtualTime">Whether that time waits for whatever has to be waited for.</param>
+/// <param name="Open">Opens the place where it is done, given the time of the start and who is told of its guard.</param>
 /// <param name="Folder">Where its files go; null for nowhere.</param>
 /// <param name="StorePath">The records it is added to; null for none.</param>
 /// <param name="Json">One document instead of a table.</param>
 internal sealed record SweepOrder(
     SweepJob Job,
-    Func<SweepRun, OperatorLifetime, RunRecord> PassTime,
-    long StartMicros,
-    bool OnVirtualTime,
+    Func<DateTimeOffset, Action<string>, ISweepPlace> Open,
     RunFolder? Folder,
     string? StorePath,
     bool Json)
@@ -64,10 +58,10 @@ internal sealed class SweepService(
 
     private int Run()
     {
+        using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
         DateTimeOffset startedUtc = time.GetUtcNow();
-        JournalFile file = order.Folder is { } folder ? new FileJournal(folder.JournalPath, order.OnVirtualTime) : new MemoryJournalFile();
-        using var journal = new SafetyJournal(file, JournalHead.Genesis, wasLeftOpen: false);
-        using var telemetry = new TelemetryWatcher(order.Job, startedUtc, order.StartMicros);
+        long startMicros = place.NowMicros;
+        using var telemetry = new TelemetryWatcher(order.Job, startedUtc, startMicros);
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, order.Job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(order.Job.Bench);
@@ -77,15 +71,17 @@ internal sealed class SweepService(
             telemetry,
             new LogWatcher(log),
         };
-        var run = new SweepRun(order.Job, journal, SafetyState.Initial, startedUtc, order.StartMicros, watchers);
-        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, run.Record(order.StartMicros));
+        var run = new SweepRun(order.Job, place.Bench, startedUtc, startMicros, watchers);
+        run.Begin(startMicros);
+        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, run.Record(startMicros));
         if (keeper is not null)
             watchers.Add(keeper);
-        table?.WriteTitle(run.Record(order.StartMicros));
+        table?.WriteTitle(run.Record(startMicros));
         table?.WriteHead();
 
-        RunRecord record = order.PassTime(run, signals);
-        order.SignJournal?.Invoke(journal.Head);
+        RunRecord record = place.Pass(run, signals);
+        if (place.JournalEnd is { } end)
+            order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
         keeper?.End(record);

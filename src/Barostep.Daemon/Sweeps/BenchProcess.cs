@@ -18,7 +18,10 @@ internal sealed class BenchProcess : IDisposable
     }
 
     /// <summary>Folder with one link per instrument.</summary>
-    public string Ports => folder.FullName;
+    public string Ports => Path.Combine(folder.FullName, "ports");
+
+    /// <summary>Folder for what a guard of this bench keeps: it is gone with the bench.</summary>
+    public string StateFolder => Path.Combine(folder.FullName, "state");
 
     /// <summary>Starts the program that lies beside this one, and waits until its ports can be opened.</summary>
     /// <param name="bench">Name of the simulated bench.</param>
@@ -28,7 +31,8 @@ internal sealed class BenchProcess : IDisposable
     /// <exception cref="RefusedException">It did not start; the message has its own words.</exception>
     public static BenchProcess Start(string bench, ulong seed, string? truthPath, int? baud = null)
     {
-        DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-ports-");
+        DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-bench-");
+        Directory.CreateDirectory(Path.Combine(folder.FullName, "ports"));
         var start = new ProcessStartInfo(Host())
         {
             RedirectStandardInput = true,
@@ -38,7 +42,7 @@ internal sealed class BenchProcess : IDisposable
         start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "barostep-bench.dll"));
         foreach (string argument in new[]
         {
-            "--bench", bench, "--ports", folder.FullName, "--seed", seed.ToString(CultureInfo.InvariantCulture), "--until-stdin-closes",
+            "--bench", bench, "--ports", Path.Combine(folder.FullName, "ports"), "--seed", seed.ToString(CultureInfo.InvariantCulture), "--until-stdin-closes",
         })
             start.ArgumentList.Add(argument);
         if (truthPath is not null)

@@ -22,28 +22,24 @@ internal sealed class SweepRun
     private readonly SweepJob _job;
     private readonly IReadOnlyList<IRunWatcher> _watchers;
     private readonly RunRecorder _recorder;
-    private readonly SafetyJournal _journal;
     private readonly long _startMicros;
     private readonly DateTimeOffset _startedUtc;
     private RunSession? _session;
+    private string _journalHead = string.Empty;
 
     public SweepRun(
         SweepJob job,
-        SafetyJournal journal,
-        SafetyState start,
+        Bench bench,
         DateTimeOffset startedUtc,
         long startMicros,
         IReadOnlyList<IRunWatcher> watchers)
     {
         _job = job;
-        _journal = journal;
         _watchers = watchers;
         _startMicros = startMicros;
         _startedUtc = startedUtc;
-        SafetyLimits limits = BenchSafety.LimitsFor(job.Bench, job.Device, job.Origins);
-        Bench = new Bench(job.Bench, limits, start, journal);
-        _recorder = new RunRecorder(Header(limits));
-        OpenJournal(limits, start);
+        Bench = bench;
+        _recorder = new RunRecorder(Header(bench.Limits));
     }
 
     public Bench Bench { get; }
@@ -51,16 +47,21 @@ internal sealed class SweepRun
     public bool Ended => _session?.Ended ?? false;
 
     /// <summary>The record as it stands.</summary>
-    public RunRecord Record(long nowMicros) => _recorder.Record(WallAt(nowMicros), _journal.Head.Hash) with
+    public RunRecord Record(long nowMicros) => _recorder.Record(WallAt(nowMicros), _journalHead) with
     {
-        Instruments = Bench.Lines.ToDictionary(line => line.Fitted.Port, line => line.IdentityText),
+        Instruments = Bench.Identities,
     };
+
+    /// <summary>Begins: nothing is asked for before the first cycle.</summary>
+    /// <exception cref="RefusedException">The guard does not allow the run.</exception>
+    public void Begin(long nowMicros) => _session = Bench.Begin(
+        RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere),
+        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName),
+        StampAt(nowMicros));
 
     /// <summary>One cycle.</summary>
     public void Cycle(long nowMicros, in PersonRequest person, bool confirmed, bool diskLow = false)
     {
-        _session ??= Bench.Begin(
-            RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere), nowMicros);
         var clock = new CycleClock(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds(), DiskLow: diskLow);
         ImmutableList<RunEvent> events = Bench.Cycle(clock, person, confirmed);
         _recorder.Watch(Bench.Snapshot);
@@ -71,28 +72,26 @@ internal sealed class SweepRun
                 watcher.Happened(happened);
         }
 
-        RunProgress progress = _session.Progress(Bench.Snapshot);
+        RunProgress progress = _session!.Progress(Bench.Snapshot);
         foreach (IRunWatcher watcher in _watchers)
             watcher.Cycle(Bench.Snapshot, progress);
     }
 
-    /// <summary>Closes the journal in an orderly way and gives the record; to be called once, after the last cycle.</summary>
-    public RunRecord Finish(long nowMicros)
+    /// <summary>Ends a run that nobody can go on with.</summary>
+    public void GiveUp(string reason, bool ventConfirmed)
     {
-        JournalStamp stamp = StampAt(nowMicros);
-        string outcome = _recorder.Ending?.Outcome.ToString() ?? "none";
-        _journal.Write(stamp, new RunEndPayload(_job.RunId, outcome));
-        _journal.Write(stamp, new StopPayload("the run ended", _recorder.Ending?.VentConfirmed ?? false));
-        _journal.RequestFlush();
-        return Record(nowMicros);
+        var ended = new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, ventConfirmed);
+        _recorder.Take(ended);
+        foreach (IRunWatcher watcher in _watchers)
+            watcher.Happened(ended);
     }
 
-    private void OpenJournal(SafetyLimits limits, SafetyState start)
+    /// <summary>Tells the journal that the run has ended and gives the record; to be called once, after the last cycle.</summary>
+    public RunRecord Finish(long nowMicros)
     {
-        JournalStamp stamp = StampAt(_startMicros);
-        new JournalOpening(_job.Bench.Name, 1, _job.Simulated).Write(_journal, stamp, limits, start);
-        _journal.Write(stamp, new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName));
-        _journal.RequestFlush();
+        string outcome = _recorder.Ending?.Outcome.ToString() ?? "none";
+        _journalHead = Bench.End(new RunEndPayload(_job.RunId, outcome), StampAt(nowMicros));
+        return Record(nowMicros);
     }
 
     private JournalStamp StampAt(long nowMicros) => new(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds());

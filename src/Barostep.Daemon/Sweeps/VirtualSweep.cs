@@ -24,9 +24,6 @@ internal sealed class VirtualSweep
         _deadlines = new long[_lines.Length];
     }
 
-    /// <summary>Virtual time so far.</summary>
-    public long NowMicros => _simulated.NowMicros;
-
     /// <summary>Runs to the end.</summary>
     /// <param name="stop">A person's wish to end the run; it is vented like any other.</param>
     public RunRecord Run(CancellationToken stop)

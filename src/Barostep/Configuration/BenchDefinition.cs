@@ -133,4 +133,7 @@ public sealed record BenchDefinition
 
     /// <summary>A digital gauge under test that speaks for itself; null where devices are read through the multimeter.</summary>
     public FittedInstrument? DeviceLine { get; init; }
+
+    /// <summary>The relay that holds the normally open dump valve shut; null where the bench has none.</summary>
+    public FittedInstrument? DumpValve { get; init; }
 }

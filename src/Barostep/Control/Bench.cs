@@ -10,11 +10,10 @@ namespace Barostep.Control;
 /// <remarks>Both halves are called from one place in turn and exchange only values.</remarks>
 public sealed class Bench
 {
-    private readonly GuardHalf _guard;
-    private uint _epoch;
+    private readonly IGuard _guard;
     private RunSession? _session;
 
-    /// <summary>Puts a bench together; nothing is sent before the first cycle.</summary>
+    /// <summary>Puts a bench together with both halves in this process; nothing is sent before the first cycle.</summary>
     /// <param name="definition">What is fitted.</param>
     /// <param name="limits">What the kernel compares with.</param>
     /// <param name="start">The state to begin from.</param>
@@ -22,44 +21,75 @@ public sealed class Bench
     public Bench(BenchDefinition definition, SafetyLimits limits, SafetyState start, SafetyJournal journal)
     {
         Definition = definition;
-        Source = new InstrumentDriver(definition.Source);
-        Reference = new InstrumentDriver(definition.Reference);
+        Limits = limits;
+        var source = new InstrumentDriver(definition.Source);
+        var reference = new InstrumentDriver(definition.Reference);
+        InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
         DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { Source, Reference, Multimeter, DeviceLine }.OfType<InstrumentDriver>());
-        _guard = new GuardHalf(limits, start, Source, Reference, definition.PeriodMicros, journal);
+        Lines = ImmutableList.CreateRange(new[] { source, reference, relay, Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _guard = new GuardHalf(limits, start, source, reference, definition.PeriodMicros, journal, relay);
+    }
+
+    /// <summary>Puts the sequencer half of a bench together, whose guard half is somewhere else.</summary>
+    /// <param name="definition">What is fitted.</param>
+    /// <param name="limits">What the guard compares with.</param>
+    /// <param name="guard">The way to it.</param>
+    public Bench(BenchDefinition definition, SafetyLimits limits, IGuard guard)
+    {
+        Definition = definition;
+        Limits = limits;
+        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
+        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
+        Lines = ImmutableList.CreateRange(new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _guard = guard;
     }
 
     public BenchDefinition Definition { get; }
-
-    public InstrumentDriver Source { get; }
-
-    public InstrumentDriver Reference { get; }
 
     public InstrumentDriver? Multimeter { get; }
 
     public InstrumentDriver? DeviceLine { get; }
 
-    /// <summary>Every line of the bench, once.</summary>
+    /// <summary>Every line of the bench that this process works, once.</summary>
     public IReadOnlyList<InstrumentDriver> Lines { get; }
 
     /// <summary>What the guard half told last.</summary>
     public BenchSnapshot Snapshot { get; private set; }
 
-    public SafetyLimits Limits => _guard.Limits;
+    public SafetyLimits Limits { get; }
+
+    /// <summary>What every instrument said it is, by port.</summary>
+    public IReadOnlyDictionary<string, string> Identities
+    {
+        get
+        {
+            var told = new Dictionary<string, string>(_guard.Identities);
+            foreach (InstrumentDriver line in new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>())
+                told[line.Fitted.Port] = line.IdentityText;
+            return told;
+        }
+    }
 
     /// <summary>The run that is going on; null while there is none.</summary>
     public RunSession? Session => _session;
 
     /// <summary>Begins a run; the one before must have ended.</summary>
-    public RunSession Begin(RunPlan plan, long nowMicros)
+    /// <param name="plan">What is done.</param>
+    /// <param name="run">What the journal is told of it.</param>
+    /// <param name="stamp">Now.</param>
+    public RunSession Begin(RunPlan plan, RunStartPayload run, JournalStamp stamp)
     {
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
         InstrumentDriver device = plan.Device.Output == DeviceOutput.Digital ? DeviceLine! : Multimeter!;
-        _session = new RunSession(plan, device, ++_epoch, nowMicros);
+        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros);
         return _session;
     }
+
+    /// <summary>Ends what <see cref="Begin"/> began.</summary>
+    /// <returns>The hash of the journal's newest entry.</returns>
+    public string End(RunEndPayload run, JournalStamp stamp) => _guard.EndRun(stamp, run);
 
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>

@@ -27,6 +27,7 @@ public static class BenchSafety
         double rate = bench.Parts.Select(p => p.MaxRatePascalsPerSecond).Append(bench.MaxRatePascalsPerSecond).Min();
         var limits = new SafetyLimits(contributions, atmosphere, (long)(rate * 1000));
         bool tellsLimit = bench.Source.Definition.Can(Capability.WriteUpperLimit) && bench.Source.Definition.Can(Capability.ReadUpperLimit);
+        long unusual = Math.Max(0, bench.LatenessMicros - BenchDefinition.SharedProcessLatenessMicros);
         return limits with
         {
             SetPointMargin = BenchLimits.SetPointMargin(bench, limits.EffectiveCeiling),
@@ -37,6 +38,10 @@ public static class BenchSafety
             LongestGapMicros = OneMissedAnswerMicros + bench.LatenessMicros,
             IntentLapsesAfterMicros = OneMissedAnswerMicros + bench.LatenessMicros,
             LeaseMicros = Math.Max(limits.LeaseMicros, bench.LatenessMicros),
+            // An answer is late where the cycle that takes it is; the kernel's own figures allow for the usual lateness.
+            VentAcknowledgedWithinMicros = limits.VentAcknowledgedWithinMicros + unusual,
+            SourceLateAfterMicros = limits.SourceLateAfterMicros + unusual,
+            SourceStaleAfterMicros = limits.SourceStaleAfterMicros + unusual,
         };
     }
 

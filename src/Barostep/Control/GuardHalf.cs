@@ -13,14 +13,16 @@ public readonly record struct CycleClock(long NowMicros, long WallMillis, long S
 /// <summary>
 /// The half that owns every line that can raise, vent or tell the bench's pressure: collect, decide, act, journal.
 /// </summary>
-public sealed class GuardHalf
+public sealed class GuardHalf : IGuard
 {
-    private readonly SafetyLimits _limits;
+    private SafetyLimits _limits;
     private readonly SourceLink _source;
     private readonly PressureLink _reference;
     private readonly InstrumentDriver _sourceDriver;
     private readonly InstrumentDriver _referenceDriver;
+    private readonly RelayLink? _relay;
     private readonly SafetyJournal _journal;
+    private uint _epoch;
     private SafetyState _state;
     private long _tick;
     private long _firstMicros;
@@ -32,21 +34,25 @@ public sealed class GuardHalf
     /// <param name="reference">The reference standard's line.</param>
     /// <param name="periodMicros">Period of the cycle, and of the reference's polling.</param>
     /// <param name="journal">Where every cycle is kept.</param>
+    /// <param name="relay">The dump valve's line; null where the bench has none.</param>
     public GuardHalf(
         SafetyLimits limits,
         SafetyState start,
         InstrumentDriver source,
         InstrumentDriver reference,
         long periodMicros,
-        SafetyJournal journal)
+        SafetyJournal journal,
+        InstrumentDriver? relay = null)
     {
         _limits = limits;
         _state = start;
         _sourceDriver = source;
         _referenceDriver = reference;
-        _source = new SourceLink(source, limits.Atmosphere, limits.SourceUpperLimit);
+        _source = new SourceLink(source, limits.Atmosphere);
+        _source.LimitTo(limits.SourceUpperLimit);
         _reference = new PressureLink(reference, limits.Atmosphere);
         _journal = journal;
+        _relay = relay is null ? null : new RelayLink(relay);
         reference.Poll(Capability.ReadPressure, periodMicros);
         _source.BeginPolling();
     }
@@ -56,6 +62,39 @@ public sealed class GuardHalf
 
     /// <summary>What the kernel remembers.</summary>
     public SafetyState State => _state;
+
+    /// <summary>Keep-alives sent to the dump valve's relay.</summary>
+    public long KeepAlives => _relay?.KeepAlives ?? 0;
+
+    public IReadOnlyDictionary<string, string> Identities => new Dictionary<string, string>
+    {
+        [_sourceDriver.Fitted.Port] = _sourceDriver.IdentityText,
+        [_referenceDriver.Fitted.Port] = _referenceDriver.IdentityText,
+    };
+
+    public uint BeginRun(JournalStamp stamp, RunStartPayload run)
+    {
+        _journal.Write(stamp, run);
+        _journal.RequestFlush();
+        return ++_epoch;
+    }
+
+    public string EndRun(JournalStamp stamp, RunEndPayload run)
+    {
+        _journal.Write(stamp, run);
+        _journal.RequestFlush();
+        return _journal.Head.Hash;
+    }
+
+    /// <summary>Compares with other limits from the next cycle on. Whether they may be changed is for the caller to judge.</summary>
+    public void ChangeLimits(JournalStamp stamp, LimitsPayload change)
+    {
+        ArgumentNullException.ThrowIfNull(change);
+        _journal.Write(stamp, change);
+        _journal.RequestFlush();
+        _limits = change.Limits;
+        _source.LimitTo(change.Limits.SourceUpperLimit);
+    }
 
     /// <summary>One cycle.</summary>
     /// <param name="clock">Now.</param>
@@ -68,6 +107,8 @@ public sealed class GuardHalf
         Observation seen = Collect(clock, intent, person);
         Decision decided = SafetyKernel.Decide(_state, seen, _limits, out SafetyState next);
         _state = next;
+        // First of all, what opens the dump valve is said. Arming makes no pressure: the source is told to wait for it.
+        _relay?.Act(decided, clock.NowMicros);
         if (_source.WouldRaise(decided))
         {
             // Up in writing: what can raise pressure is on the disk before it is on the wire.
@@ -110,6 +151,7 @@ public sealed class GuardHalf
             WallMillis = clock.WallMillis,
             Reference = _reference.Reading,
             SourceSensor = _source.Sensor,
+            Relay = _relay?.Collect(clock.NowMicros) ?? default,
             Source = source with { IdentityChanged = source.IdentityChanged || _reference.IsWrongInstrument },
             Host = new HostReport
             {

@@ -5,7 +5,7 @@ namespace Barostep.Control;
 
 /// <summary>The guard half's hold on the pressure source: what it says, and what it is told.</summary>
 /// <remarks>The only place from which a command that can raise pressure leaves, and it takes the kernel's decision.</remarks>
-internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, Pressure? upperLimit)
+internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
 {
     /// <summary>A vent is said again until the source says that it vents.</summary>
     private const long VentAgainMicros = 400_000;
@@ -26,6 +26,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
     private long _toldRate;
     private long _ventToldMicros = long.MinValue / 2;
     private SourceReport _report;
+    private Pressure? _upperLimit;
 
     public SensorReading Sensor => driver.Fitted.Definition.Can(Capability.ReadPressure) ? _sensor.Reading : SensorReading.NotFitted;
 
@@ -37,6 +38,15 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
         UnitChanged = _report.UnitChanged || _sensor.Reading.Quality == ReadingQuality.WrongUnit,
         IdentityChanged = _sensor.IsWrongInstrument,
     };
+
+    /// <summary>Tells the source its own upper limit, at the next rest; until it is read back the permit is out.</summary>
+    public void LimitTo(Pressure? upperLimit)
+    {
+        if (upperLimit != _upperLimit)
+            _isSetUp = false;
+        _upperLimit = upperLimit;
+        _report = _report with { UpperLimitKnown = _report.UpperLimitKnown && _isSetUp };
+    }
 
     /// <summary>Starts the questions that are asked all the time.</summary>
     public void BeginPolling()
@@ -115,7 +125,7 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere, P
         InstrumentDefinition definition = driver.Fitted.Definition;
         if (definition.Can(Capability.WriteUnit))
             driver.Command(Capability.WriteUnit, 0, CommandUrgency.Normal, _unitTicket = ++_ticket);
-        if (definition.Can(Capability.WriteUpperLimit) && upperLimit is { } limit)
+        if (definition.Can(Capability.WriteUpperLimit) && _upperLimit is { } limit)
         {
             _limitTicket = ++_ticket;
             driver.Command(Capability.WriteUpperLimit, Told(Capability.WriteUpperLimit, limit), CommandUrgency.Normal, _limitTicket);

@@ -11,16 +11,20 @@ internal sealed class ExchangePlan
 
     private readonly int unitPart;
     private readonly int modePart;
+    private readonly int contactPart;
     private readonly (byte[] Word, StatedUnit Unit)[] units;
     private readonly (byte[] Word, SourceMode Mode)[] modes;
+    private readonly (byte[] Word, bool Shut)[] contacts;
 
     public ExchangePlan(InstrumentDefinition instrument, ExchangeDefinition exchange)
     {
         Exchange = exchange;
         unitPart = exchange.Reply?.IndexOf("unit") ?? -1;
         modePart = exchange.Reply?.IndexOf("mode") ?? -1;
+        contactPart = exchange.Reply?.IndexOf("contact") ?? -1;
         units = [.. instrument.UnitWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
         modes = [.. instrument.ModeWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+        contacts = [.. instrument.ContactWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
     }
 
     public ExchangeDefinition Exchange { get; }
@@ -35,6 +39,8 @@ internal sealed class ExchangePlan
     {
         if (match == ReplyMatch.OverRange)
             return report with { Outcome = ExchangeOutcome.OverRange, Value = 0 };
+        if (contactPart >= 0)
+            return ReadContact(report, values.Text(contactPart, reply));
         int valuePart = Exchange.Reply!.ValuePart;
         PressureUnit? unit = Exchange.Unit;
         PressureReference reference = Exchange.Reference ?? PressureReference.Absolute;
@@ -56,6 +62,18 @@ internal sealed class ExchangePlan
         foreach (byte b in bytes)
             hash = (hash ^ b) * FnvPrime;
         return hash;
+    }
+
+    /// <summary>1 for a valve that is shut, 0 for one that is open; a word that the definition does not know tells nothing.</summary>
+    private ExchangeReport ReadContact(in ExchangeReport report, ReadOnlySpan<byte> word)
+    {
+        foreach ((byte[] known, bool shut) in contacts)
+        {
+            if (word.SequenceEqual(known))
+                return report with { Outcome = ExchangeOutcome.Answered, Value = shut ? 1 : 0 };
+        }
+
+        return report with { Outcome = ExchangeOutcome.Garbled };
     }
 
     private bool TryReadUnit(ReadOnlySpan<byte> word, ref PressureUnit? unit, ref PressureReference reference)

@@ -12,6 +12,9 @@ public enum InstrumentRole
 
     /// <summary>Tells current, voltage and resistance.</summary>
     Multimeter,
+
+    /// <summary>Holds the normally open dump valve shut while it is told so again and again.</summary>
+    Relay,
 }
 
 /// <summary>One thing that an instrument can be asked or told. A definition has at most one exchange for each.</summary>
@@ -35,6 +38,18 @@ public enum Capability
     ReadCurrent,
     ReadVoltage,
     ReadResistance,
+
+    /// <summary>Shuts the dump valve and begins the keep-alive's time.</summary>
+    Arm,
+
+    /// <summary>Keeps the dump valve shut for another while; its value counts up.</summary>
+    KeepAlive,
+
+    /// <summary>Opens the dump valve at once.</summary>
+    Open,
+
+    /// <summary>Tells where the dump valve's contact stands.</summary>
+    ReadContact,
 }
 
 public enum LineParity
@@ -97,6 +112,9 @@ public sealed record InstrumentDefinition
 
     /// <summary>For controllers: what the mode reply says for each mode.</summary>
     public required IReadOnlyDictionary<string, SourceMode> ModeWords { get; init; }
+
+    /// <summary>For relays: whether what the contact reply says means that the dump valve is shut.</summary>
+    public IReadOnlyDictionary<string, bool> ContactWords { get; init; } = new Dictionary<string, bool>();
 
     /// <summary>Highest pressure that the instrument itself can tell or make; one of the bench's limits.</summary>
     public StatedPressure? RangeTo { get; init; }

@@ -80,8 +80,9 @@ public sealed partial class InstrumentDriver
     }
 
     /// <summary>
-    /// Vents a source whose owner falls silent: unless called again before the time given, a vent is sent and repeated,
-    /// and what can raise pressure is refused until the next call. Ignored where the instrument cannot vent. Any thread.
+    /// Vents a source, or opens a dump valve, whose owner falls silent: unless called again before the time given, that is
+    /// sent and repeated, and what can raise or hold pressure is refused until the next call. Ignored where the instrument
+    /// can do neither. Any thread.
     /// </summary>
     public void VentIfNotRenewed(long untilMicros)
     {

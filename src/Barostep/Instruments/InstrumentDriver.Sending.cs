@@ -25,7 +25,7 @@ public sealed partial class InstrumentDriver
         {
             ventAt = now + VentAgainMicros;
             inbox.Overtake();
-            return Start(plans[(int)Capability.Vent]!, new Request(Capability.Vent, 0, ExchangeReport.LeaseTicket), false, now, line);
+            return Start(Release!, new Request(Release!.Capability, 0, ExchangeReport.LeaseTicket), false, now, line);
         }
 
         return inbox.TryTakeUrgent(out Request request) && StartRequest(request, now, line);
@@ -116,7 +116,7 @@ public sealed partial class InstrumentDriver
     });
 
     private bool LeaseLapsed(long now) =>
-        inbox.LeaseUntilMicros is > 0 and long until && now >= until && plans[(int)Capability.Vent] is not null;
+        inbox.LeaseUntilMicros is > 0 and long until && now >= until && Release is not null;
 
     private long NextCall()
     {
@@ -129,7 +129,7 @@ public sealed partial class InstrumentDriver
             next = identifyAt;
         else if (verified)
             next = polls.Next(out _);
-        bool leased = verified && phase != Phase.Awaiting && inbox.LeaseUntilMicros > 0 && plans[(int)Capability.Vent] is not null;
+        bool leased = verified && phase != Phase.Awaiting && inbox.LeaseUntilMicros > 0 && Release is not null;
         return leased ? Math.Min(next, Math.Max(inbox.LeaseUntilMicros, ventAt)) : next;
     }
 }

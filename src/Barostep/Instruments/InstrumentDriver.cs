@@ -70,6 +70,9 @@ public sealed partial class InstrumentDriver
 
     private ExchangePlan? Identify => plans[(int)Capability.Identify];
 
+    /// <summary>What lets the pressure go: a source vents, a relay opens the dump valve.</summary>
+    private ExchangePlan? Release => plans[(int)Capability.Vent] ?? plans[(int)Capability.Open];
+
     private bool MustIdentify => Identify is not null && (!verified || outOfStep || State == LinkState.Lost);
 
     /// <summary>Does what is due. Call on bytes, on requests, when the line opens or closes, and at the returned time.</summary>

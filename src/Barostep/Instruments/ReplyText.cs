@@ -22,11 +22,23 @@ public readonly struct ReplyText : IEquatable<ReplyText>
     /// <summary>Bytes that arrived, of which at most <see cref="Capacity"/> are kept.</summary>
     public int Length => length;
 
+    private ReplyText(ReadOnlySpan<byte> kept, int arrived)
+        : this(kept) => length = arrived;
+
+    /// <summary>The text whose kept bytes and length were carried somewhere else.</summary>
+    /// <param name="kept">At least as many bytes as are kept of that length.</param>
+    /// <param name="arrived">Its <see cref="Length"/>.</param>
+    public static ReplyText Restore(ReadOnlySpan<byte> kept, int arrived) =>
+        new(kept[..Math.Clamp(arrived, 0, Math.Min(kept.Length, Capacity))], Math.Max(arrived, 0));
+
     public static bool operator ==(ReplyText a, ReplyText b) => a.Equals(b);
 
     public static bool operator !=(ReplyText a, ReplyText b) => !a.Equals(b);
 
     public bool Equals(ReplyText other) => length == other.length && Kept().SequenceEqual(other.Kept());
+
+    /// <summary>Copies the kept bytes.</summary>
+    public void CopyTo(Span<byte> destination) => Kept().CopyTo(destination);
 
     public override bool Equals(object? obj) => obj is ReplyText other && Equals(other);
 

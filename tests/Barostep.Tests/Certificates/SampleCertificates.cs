@@ -53,7 +53,7 @@ internal static class SampleCertificates
         Details with
         {
             AdjustmentNote = "Zero and span adjusted on the device by R. Falk on 2026-03-29 to the middle of the limit.",
-            Amendment = new Amendment(AmendmentKind.Substituted, "W-2026-0415", "The serial number was misread."),
+            Amendment = new Barostep.Certificates.Amendment(AmendmentKind.Substituted, "W-2026-0415", "The serial number was misread."),
             Deviations = ["The run as left was made without preloads."],
             SuppliedByCustomer = ["The tag and the permissible error."],
         });

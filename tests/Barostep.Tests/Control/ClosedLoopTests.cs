@@ -129,10 +129,10 @@ public class ClosedLoopTests
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Phase == RunPhase.Zeroing, 60);
         RunPlan plan = run.Bench.Session!.Plan;
-        Assert.Throws<InvalidOperationException>(() => run.Bench.Begin(plan, run.Simulated.NowMicros));
+        Assert.Throws<InvalidOperationException>(() => run.Bench.Begin(plan, SimulatedRun.Title, new JournalStamp(run.Simulated.NowMicros, 0)));
         run.Person = PersonRequest.Stop;
         run.ToTheEnd();
-        RunSession next = run.Bench.Begin(plan, run.Simulated.NowMicros);
+        RunSession next = run.Bench.Begin(plan, SimulatedRun.Title, new JournalStamp(run.Simulated.NowMicros, 0));
         Assert.False(next.Ended);
     }
 
@@ -144,7 +144,7 @@ public class ClosedLoopTests
         // The device goes on telling after the end, and nobody takes it.
         run.ToTheEnd().RunLines(5);
         Assert.True(run.Bench.Multimeter!.HasReports);
-        RunSession next = run.Bench.Begin(run.Bench.Session!.Plan, run.Simulated.NowMicros);
+        RunSession next = run.Bench.Begin(run.Bench.Session!.Plan, SimulatedRun.Title, new JournalStamp(run.Simulated.NowMicros, 0));
         long began = run.Simulated.NowMicros;
         next.Cycle(run.Bench.Snapshot, stopAsked: false, confirmed: false);
         Assert.Equal(0, next.Indication.Count);

@@ -96,6 +96,9 @@ internal sealed class SimulatedRun : IDisposable
         return this;
     }
 
+    /// <summary>What the journal is told of the run.</summary>
+    public static RunStartPayload Title { get; } = new("run 1", "device", "procedure", "workshop");
+
     private void Advance()
     {
         long now = Math.Max(Simulated.NowMicros, Math.Min(_nextCycle, Math.Min(Simulated.NextEventMicros, _deadlines.Min())));
@@ -103,7 +106,7 @@ internal sealed class SimulatedRun : IDisposable
         AdvanceLines(now);
         if (now < _nextCycle)
             return;
-        _session ??= Bench.Begin(_plan, now);
+        _session ??= Bench.Begin(_plan, Title, new JournalStamp(now, 1_790_000_000_000 + (now / 1000)));
         PersonRequest person = Person;
         Person = PersonRequest.None;
         foreach (RunEvent happened in Bench.Cycle(new CycleClock(now, 1_790_000_000_000 + (now / 1000)), person, confirmed: true))

@@ -10,6 +10,8 @@ internal static class Programs
 
     public static string Bench { get; } = Beside("barostep-bench.dll");
 
+    public static string Guard { get; } = Beside("barostep-guard.dll");
+
     /// <summary>The bench files that came with the simulator.</summary>
     public static string BenchFiles { get; } = Beside("benches");
 

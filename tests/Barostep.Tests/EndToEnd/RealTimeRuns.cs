@@ -129,9 +129,10 @@ public sealed class RealTimeRuns
         {
             truth = bench.TruthPath;
             using ChildProgram daemon = ChildProgram.Start(
-                Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.Ports);
+                Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.AllPorts);
             await daemon.UntilAsync(() => daemon.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
-            using ChildProgram sweep = Sweep(workshop, bench.Ports);
+            // With the daemon's own state it would find the daemon's guard, and share the bench.
+            using ChildProgram sweep = Sweep(workshop, bench.Ports, "--state", workshop.In("other"));
             ended = await sweep.EndAsync();
             daemon.Signal(ChildProgram.Terminate);
             await daemon.EndAsync();
@@ -140,11 +141,13 @@ public sealed class RealTimeRuns
         return Read(ended, workshop, truth);
     }
 
-    private static ChildProgram Sweep(Workshop workshop, string ports) => ChildProgram.Start(
+    private static ChildProgram Sweep(Workshop workshop, string ports, params string[] more) => ChildProgram.Start(
         Programs.Daemon,
         workshop.Folder,
-        "sweep", "--bench", "demo", "--device", "transmitter-16bar", "--procedure", "quick",
-        "--ports", ports, "--config", workshop.Config, "--out", workshop.In("out"));
+        [
+            "sweep", "--bench", "demo", "--device", "transmitter-16bar", "--procedure", "quick",
+            "--ports", ports, "--config", workshop.Config, "--out", workshop.In("out"), .. more,
+        ]);
 
     private static EndedRun Read(Finished ended, Workshop workshop, string truth)
     {

@@ -20,7 +20,7 @@ public sealed class ServeTests : IDisposable
         Assert.Equal(0, (await daemon.EndAsync()).ExitCode);
         Assert.Contains("vent confirmed", daemon.Error, StringComparison.Ordinal);
         List<JournalEntry> journal = Journal("000001", JournalHead.Genesis);
-        Assert.Equal(new StopPayload("the daemon was stopped", VentConfirmed: true), journal[^1].ReadPayload());
+        Assert.Equal(new StopPayload("the guard was stopped", VentConfirmed: true), journal[^1].ReadPayload());
         Assert.DoesNotContain(journal, entry => entry.Kind is JournalKind.Raise or JournalKind.Trip);
         Assert.True(JournalReplay.Run(journal).IsComplete);
     }
@@ -55,7 +55,7 @@ public sealed class ServeTests : IDisposable
 
     [Fact]
     [Trait("SR", "24, 32")]
-    public async Task A_start_after_a_kill_reports_the_unclean_end_and_goes_on_with_the_journal()
+    public async Task A_guard_outlives_a_killed_daemon_until_it_has_stopped_in_an_orderly_way()
     {
         using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));
         using (ChildProgram killed = Serve(bench))
@@ -65,15 +65,16 @@ public sealed class ServeTests : IDisposable
             await killed.EndAsync();
         }
 
+        // The lock of the bench is free again when the guard has ended; until then a daemon finds the old one.
         using ChildProgram next = Serve(bench);
-        await next.UntilAsync(() => next.Error.Contains("UncleanStart", StringComparison.Ordinal));
+        await next.UntilAsync(() => File.Exists(workshop.In("state/journals/demo/journal-000002.jsonl")));
+        await next.UntilAsync(() => next.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
         next.Signal(ChildProgram.Terminate);
         Assert.Equal(0, (await next.EndAsync()).ExitCode);
 
-        JournalHead head = Journal("000001", JournalHead.Genesis)[^1].Head;
-        List<JournalEntry> second = Journal("000002", head);
-        TripPayload trip = (TripPayload)second.First(entry => entry.Kind == JournalKind.Trip).ReadPayload();
-        Assert.Equal(Cause.UncleanStart, trip.FirstCause);
+        JournalEntry last = Journal("000001", JournalHead.Genesis)[^1];
+        Assert.Equal(new StopPayload("the guard was stopped", VentConfirmed: true), last.ReadPayload());
+        Assert.DoesNotContain(Journal("000002", last.Head), entry => entry.Kind == JournalKind.Trip);
     }
 
     private ChildProgram Serve(RunningBench bench) =>

@@ -23,7 +23,9 @@ internal static class VirtualRun
     {
         SimulatedBench bench = SimulatedBench.Load(benchFile, seed: 1);
         using var journal = new SafetyJournal(new MemoryJournalFile(), JournalHead.Genesis, wasLeftOpen: false);
-        var run = new SweepRun(job, journal, SafetyState.Initial, Started, bench.NowMicros, watchers?.Invoke(bench.NowMicros) ?? []);
+        var guarded = new Bench(job.Bench, BenchSafety.LimitsFor(job.Bench, job.Device, job.Origins), SafetyState.Initial, journal);
+        var run = new SweepRun(job, guarded, Started, bench.NowMicros, watchers?.Invoke(bench.NowMicros) ?? []);
+        run.Begin(bench.NowMicros);
         RunRecord record = new VirtualSweep(run, bench).Run(CancellationToken.None);
         Assert.True(record.Outcome == RunOutcome.Completed, record.OutcomeReason);
         return RunEvaluation.Evaluate(record);

@@ -1,6 +1,6 @@
 using System.Net;
 using System.Net.Sockets;
-using Barostep.Daemon.Lines;
+using Barostep.Lines;
 using Barostep.Instruments;
 using Barostep.Tests.Instruments;
 

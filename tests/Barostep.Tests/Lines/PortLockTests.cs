@@ -1,6 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
-using Barostep.Daemon.Lines;
+using Barostep.Lines;
 
 namespace Barostep.Tests.Lines;
 

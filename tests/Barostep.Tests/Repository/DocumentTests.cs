@@ -11,6 +11,7 @@ public partial class DocumentTests
         typeof(Barostep.Safety.SafetyKernel).Assembly,
         typeof(Barostep.Control.GuardHalf).Assembly,
         typeof(Barostep.Simulators.SimulatedBench).Assembly,
+        typeof(Barostep.Lines.LinePump).Assembly,
         Assembly.Load("Barostep.Daemon"),
     ];
 

@@ -5,7 +5,7 @@ namespace Barostep.Tests.Simulators;
 public class BenchFileTests
 {
     [Theory]
-    [InlineData("demo", new[] { "controller", "reference", "multimeter" })]
+    [InlineData("demo", new[] { "controller", "reference", "multimeter", "dump" })]
     [InlineData("gauge", new[] { "controller", "reference", "gauge" })]
     public void Shipped_benches_load_by_name(string name, string[] ports) =>
         Assert.Equal(ports, SimulatedBench.Load(name, 1).Ports.Select(p => p.Name));

@@ -7,7 +7,7 @@ public class ControllerTests
 {
     private const double SpanPa = 16e5;
 
-    private readonly SimulatedBench _bench = SimulatedBench.Load("demo", 1);
+    private readonly SimulatedBench _bench = DemoBench.Load(1);
     private readonly Host _controller;
 
     public ControllerTests()
@@ -115,7 +115,7 @@ public class ControllerTests
     [Fact]
     public void A_controller_with_a_vacuum_source_goes_below_the_atmosphere()
     {
-        BenchDescription demo = BenchFile.Load("demo");
+        BenchDescription demo = DemoBench.Description;
         SimulatedBench bench = new(demo with { Plant = demo.Plant with { Vacuum = new ValveDescription(2e-9), VacuumPa = 1_000 } }, 1);
         bench.AdvanceTo(100_000);
         new Host(bench, "controller").Send("SOUR:PRES:TARG -0.5;:SOUR:MODE CONT");

@@ -7,7 +7,7 @@ public class FaultTests
 {
     private const string Identity = "SIMULATED,CONTROLLER,SC-01042,1.0";
 
-    private readonly SimulatedBench _bench = SimulatedBench.Load("demo", 1);
+    private readonly SimulatedBench _bench = DemoBench.Load(1);
     private readonly Host _controller;
     private readonly Host _reference;
 

@@ -6,7 +6,7 @@ namespace Barostep.Tests.Simulators;
 
 public class FixedWidthDialectTests
 {
-    private readonly SimulatedBench _bench = SimulatedBench.Load("demo", 1);
+    private readonly SimulatedBench _bench = DemoBench.Load(1);
     private readonly Host _reference;
 
     public FixedWidthDialectTests()

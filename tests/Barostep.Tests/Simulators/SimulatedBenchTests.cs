@@ -22,7 +22,7 @@ public class SimulatedBenchTests
     [Fact]
     public void A_reply_arrives_whole_at_the_end_of_its_last_byte()
     {
-        SimulatedBench bench = SimulatedBench.Load("demo", 1);
+        SimulatedBench bench = DemoBench.Load(1);
         bench.AdvanceTo(100_000);
         bench.Port("reference").HostWrite(">07RF7\r"u8);
         // 7 request and 11 reply bytes of ten bits at 9600 baud, 2 ms turnaround between.
@@ -43,7 +43,7 @@ public class SimulatedBenchTests
     [Fact]
     public void Bytewise_delivery_spreads_the_reply_over_its_time()
     {
-        BenchDescription demo = BenchFile.Load("demo");
+        BenchDescription demo = DemoBench.Description;
         SimulatedBench bench = new(demo with { Instruments = [.. demo.Instruments.Select(i => i with { PerByte = true })] }, 1);
         bench.AdvanceTo(100_000);
         bench.Port("controller").HostWrite("*IDN?\n"u8);
@@ -66,7 +66,7 @@ public class SimulatedBenchTests
     [Fact]
     public void Reference_and_multimeter_tell_the_truth_within_their_errors()
     {
-        SimulatedBench bench = new(BenchFile.Load("demo").WithDeviceErrors(new DeviceErrors(0.20, -0.35)), 7);
+        SimulatedBench bench = new(DemoBench.Description.WithDeviceErrors(new DeviceErrors(0.20, -0.35)), 7);
         bench.AdvanceTo(100_000);
         new Host(bench, "controller").Send("SOUR:PRES:TARG 8;:SOUR:MODE CONT");
         bench.AdvanceTo(30_000_000);
@@ -93,7 +93,7 @@ public class SimulatedBenchTests
     [Fact]
     public void Truth_is_sampled_at_every_multiple_of_its_interval()
     {
-        SimulatedBench bench = SimulatedBench.Load("demo", 1);
+        SimulatedBench bench = DemoBench.Load(1);
         List<long> times = [];
         bench.SampleTruth(20_000, s => times.Add(s.TimeMicros));
         bench.AdvanceTo(1_000_000);
@@ -112,14 +112,14 @@ public class SimulatedBenchTests
     [InlineData("at soon fault clear", "seconds")]
     public void A_fault_line_that_is_not_understood_says_why(string line, string why)
     {
-        SimulatedBench bench = SimulatedBench.Load("demo", 1);
+        SimulatedBench bench = DemoBench.Load(1);
         Assert.Contains(why, Assert.Throws<FaultLineException>(() => bench.Inject(line)).Message, StringComparison.Ordinal);
     }
 
     // Everything that a host and a checker can see of 20 s with polls, a step and random faults.
     private static string Trace(ulong seed, long stepMicros)
     {
-        SimulatedBench bench = SimulatedBench.Load("demo", seed);
+        SimulatedBench bench = DemoBench.Load(seed);
         using IncrementalHash hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
         bench.SampleTruth(10_000, s => hash.AppendData(Encoding.ASCII.GetBytes(s.ToString())));
         bench.Inject("at 5 fault reference garble on");

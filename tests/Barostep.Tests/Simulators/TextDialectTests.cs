@@ -4,7 +4,7 @@ namespace Barostep.Tests.Simulators;
 
 public class TextDialectTests
 {
-    private readonly SimulatedBench _bench = SimulatedBench.Load("demo", 1);
+    private readonly SimulatedBench _bench = DemoBench.Load(1);
     private readonly Host _controller;
 
     public TextDialectTests()

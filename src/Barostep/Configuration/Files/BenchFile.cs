@@ -68,6 +68,7 @@ internal sealed class BenchFile
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, file.Table("reference"));
         FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, file.TableIfAny("multimeter"));
         FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, file.TableIfAny("device_line"));
+        FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, file.TableIfAny("dump_valve"));
         if (file.Has("part") is false)
             file.File.ReportMissing(file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
         CheckAtmosphere(atmosphere);
@@ -97,6 +98,7 @@ internal sealed class BenchFile
             Reference = reference!,
             Multimeter = multimeter,
             DeviceLine = deviceLine,
+            DumpValve = dumpValve,
         };
     }
 

@@ -19,10 +19,11 @@ internal static class CapabilityNames
     public static bool IsCommand(Capability capability) => capability switch
     {
         Capability.WriteUnit or Capability.WriteSetPoint or Capability.WriteRate or Capability.Control
-            or Capability.Hold or Capability.Vent or Capability.WriteUpperLimit => true,
+            or Capability.Hold or Capability.Vent or Capability.WriteUpperLimit
+            or Capability.Arm or Capability.KeepAlive or Capability.Open => true,
         Capability.Identify or Capability.ReadPressure or Capability.ReadUnit or Capability.ReadSetPoint
             or Capability.ReadMode or Capability.ReadUpperLimit or Capability.ReadError or Capability.ReadRestart
-            or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance => false,
+            or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance or Capability.ReadContact => false,
         _ => throw new InvalidOperationException($"Capability {capability} is not known here."),
     };
 
@@ -38,6 +39,7 @@ internal static class CapabilityNames
             [Capability.Identify, Capability.ReadPressure, Capability.WriteSetPoint, Capability.Control, Capability.Vent],
         InstrumentRole.Indicator => [Capability.Identify, Capability.ReadPressure],
         InstrumentRole.Multimeter => [Capability.Identify],
+        InstrumentRole.Relay => [Capability.Arm, Capability.KeepAlive, Capability.Open],
         _ => throw new InvalidOperationException($"Role {role} is not known here."),
     };
 }

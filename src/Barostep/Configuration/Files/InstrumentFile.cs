@@ -13,6 +13,7 @@ internal static class InstrumentFile
         ["controller"] = InstrumentRole.Controller,
         ["indicator"] = InstrumentRole.Indicator,
         ["multimeter"] = InstrumentRole.Multimeter,
+        ["relay"] = InstrumentRole.Relay,
     };
 
     private static readonly Dictionary<string, LineParity> Parities = new(StringComparer.Ordinal)
@@ -29,6 +30,12 @@ internal static class InstrumentFile
         ["vent"] = SourceMode.Venting,
     };
 
+    private static readonly Dictionary<string, bool> Contacts = new(StringComparer.Ordinal)
+    {
+        ["shut"] = true,
+        ["open"] = false,
+    };
+
     /// <summary>The definition, or null where a value could not be read.</summary>
     public static InstrumentDefinition? Read(string name, TableReader file)
     {
@@ -40,12 +47,16 @@ internal static class InstrumentFile
         Framing? framing = file.Table("framing") is { } framingTable ? ReadFraming(framingTable) : null;
         Dictionary<string, StatedUnit> unitWords = ReadUnitWords(file);
         Dictionary<string, SourceMode> modeWords = ReadModeWords(file);
+        Dictionary<string, bool> contactWords = ReadContactWords(file);
         Dictionary<Capability, ExchangeDefinition> exchanges = ReadExchanges(file, unitWords.Count > 0);
-        Dictionary<string, string> identity = file.Table("identity") is { } identityTable ? ReadIdentity(identityTable, exchanges) : [];
+        // A relay may have no words of its own: it is known by its port, and by what its contact does.
+        TableReader? identityTable = role == InstrumentRole.Relay ? file.TableIfAny("identity") : file.Table("identity");
+        Dictionary<string, string> identity = identityTable is null ? [] : ReadIdentity(identityTable, exchanges);
         file.Close();
         CheckRange(file, role, from, to);
         if (role is { } known)
             CheckCapabilities(file, known, exchanges, modeWords);
+        CheckContactWords(file, exchanges, contactWords);
         if (!file.File.IsUsable)
             return null;
 
@@ -60,6 +71,7 @@ internal static class InstrumentFile
             Exchanges = exchanges,
             UnitWords = unitWords,
             ModeWords = modeWords,
+            ContactWords = contactWords,
             RangeFrom = from,
             RangeTo = to,
         };
@@ -118,6 +130,30 @@ internal static class InstrumentFile
         }
 
         return words;
+    }
+
+    private static Dictionary<string, bool> ReadContactWords(TableReader file)
+    {
+        var words = new Dictionary<string, bool>(StringComparer.Ordinal);
+        if (file.TableIfAny("contact_words") is not { } table)
+            return words;
+        foreach (string word in table.Entries.Select(entry => entry.Key).ToList())
+        {
+            if (table.Choice(word, Contacts) is { } shut)
+                words[word] = shut;
+        }
+
+        return words;
+    }
+
+    private static void CheckContactWords(
+        TableReader file, Dictionary<Capability, ExchangeDefinition> exchanges, Dictionary<string, bool> words)
+    {
+        if (!exchanges.ContainsKey(Capability.ReadContact) || Contacts.Values.All(words.ContainsValue))
+            return;
+        file.File.ReportKeepingUsable(file.Has("contact_words") ? file.At("contact_words") : file.Where,
+            "read_contact without a word for each of open and shut", "where the contact is read, [contact_words] names both",
+            "add for example OPEN = \"open\" and SHUT = \"shut\"");
     }
 
     private static Dictionary<Capability, ExchangeDefinition> ReadExchanges(TableReader file, bool hasUnitWords)
@@ -179,8 +215,12 @@ internal static class InstrumentFile
     {
         if (role is InstrumentRole.Controller or InstrumentRole.Indicator && !file.Has("range_to"))
             file.File.ReportKeepingUsable(file.Where, "range_to is missing", "what tells or makes pressure limits the bench", "write range_to = \"20 bar gauge\"");
-        if (role is InstrumentRole.Multimeter && (file.Has("range_from") || file.Has("range_to")))
-            file.File.ReportKeepingUsable(file.At(file.Has("range_to") ? "range_to" : "range_from"), "a multimeter with a pressure range", "a multimeter tells no pressure", "delete it");
+        if (role is InstrumentRole.Multimeter or InstrumentRole.Relay && (file.Has("range_from") || file.Has("range_to")))
+        {
+            string named = role.Value.ToString().ToLowerInvariant();
+            file.File.ReportKeepingUsable(file.At(file.Has("range_to") ? "range_to" : "range_from"), $"a {named} with a pressure range", $"a {named} tells no pressure", "delete it");
+        }
+
         if (from is not { } low || to is not { } high)
             return;
         if (low.Reference != high.Reference)

@@ -1,0 +1,142 @@
+using System.Net.Sockets;
+using Barostep.Lines.GuardLine;
+using Barostep.Safety;
+
+namespace Barostep.Guard;
+
+/// <summary>One client of the guard, read on a thread of its own. What it says that is not understood ends it.</summary>
+internal sealed class GuardConnection
+{
+    /// <summary>Snapshots in succession that found no room: some seconds' worth.</summary>
+    private const int MostSkipped = 200;
+
+    private const int FirstWordMs = 1000;
+
+    private readonly Socket socket;
+    private readonly GuardDoor door;
+    private readonly bool hasPlace;
+    private readonly byte[] incoming = new byte[RecordSizes.Longest + 1];
+    private bool isSequencer;
+    private volatile bool isWelcome;
+    private int skipped;
+
+    /// <param name="socket">The client's end.</param>
+    /// <param name="door">The door it came in by.</param>
+    public GuardConnection(Socket socket, GuardDoor door)
+    {
+        this.socket = socket;
+        this.door = door;
+        hasPlace = door.TryAdd(this);
+        // Whoever has no place may still ask for a vent, and must do so soon.
+        socket.ReceiveTimeout = hasPlace ? 0 : FirstWordMs;
+    }
+
+    /// <summary>Serves the client until it leaves or is dropped.</summary>
+    public void Serve()
+    {
+        try
+        {
+            int length = socket.Receive(incoming);
+            if (VentRecord.TryRead(incoming.AsSpan(0, length), out VentRecord vent))
+            {
+                door.Desk.Vent(vent.AtOnce);
+                door.CallCycle();
+                return;
+            }
+
+            string problem = Welcome(incoming.AsSpan(0, length));
+            Reply(new ReplyRecord(0, problem.Length == 0, 0, problem, string.Empty));
+            isWelcome = problem.Length == 0;
+            while (isWelcome && (length = socket.Receive(incoming)) > 0)
+            {
+                if (!Take(incoming.AsSpan(0, length)))
+                {
+                    door.Tell("a client said what is no record, and was dropped");
+                    break;
+                }
+            }
+        }
+        catch (Exception e) when (e is SocketException or ObjectDisposedException)
+        {
+            // It has gone; what it was comes to an end below.
+        }
+        finally
+        {
+            isWelcome = false;
+            if (isSequencer)
+                door.Desk.LeaveAsSequencer();
+            door.Remove(this);
+            socket.Dispose();
+        }
+    }
+
+    /// <summary>Hands a snapshot over, if there is room for it.</summary>
+    public void Tell(ReadOnlySpan<byte> record)
+    {
+        if (!isWelcome)
+            return;
+        skipped = GuardSocket.TrySend(socket, record) ? 0 : skipped + 1;
+        if (skipped > MostSkipped)
+            Close();
+    }
+
+    public void Close()
+    {
+        try
+        {
+            socket.Shutdown(SocketShutdown.Both);
+        }
+        catch (Exception e) when (e is SocketException or ObjectDisposedException)
+        {
+            // It went by itself.
+        }
+    }
+
+    private string Welcome(ReadOnlySpan<byte> record)
+    {
+        if (!HelloRecord.TryRead(record, out HelloRecord hello))
+            return "the first record is no hello of this version";
+        if (hello.Bench != door.Bench)
+            return $"this is the guard of bench {door.Bench}";
+        if (!hasPlace)
+            return "it has as many clients as it can serve";
+        if (hello.Role == ClientRole.Sequencer && !(isSequencer = door.Desk.TryBecomeSequencer()))
+            return "another program runs this bench; only one may ask for pressure";
+        return string.Empty;
+    }
+
+    private bool Take(ReadOnlySpan<byte> record)
+    {
+        switch (RecordReader.KindOf(record))
+        {
+            case RecordKind.Vent when VentRecord.TryRead(record, out VentRecord vent):
+                door.Desk.Vent(vent.AtOnce);
+                door.CallCycle();
+                return true;
+            case RecordKind.Intent when isSequencer && IntentRecord.TryRead(record, out IntentRecord wanted):
+                door.Desk.Leave(wanted.Intent);
+                return true;
+            case RecordKind.Person when PersonRecord.TryRead(record, out PersonRecord person):
+                return TakePerson(person);
+            case RecordKind.BeginRun when isSequencer && BeginRunRecord.TryRead(record, out BeginRunRecord begin):
+                return door.Desk.TryLeave(new BeginErrand(door.Limits.Prepare(begin), Reply));
+            case RecordKind.EndRun when isSequencer && EndRunRecord.TryRead(record, out EndRunRecord end):
+                return door.Desk.TryLeave(new EndErrand(end, Reply));
+            default:
+                return false;
+        }
+    }
+
+    private bool TakePerson(in PersonRecord person)
+    {
+        bool named = person.Who.Length > 0 && person.Why.Length > 0
+            && person.Kind is PersonRequestKind.Acknowledge or PersonRequestKind.LowerCeiling or PersonRequestKind.RaiseCeiling;
+        return named && door.Desk.TryLeave(new PersonErrand(person, Reply));
+    }
+
+    private void Reply(ReplyRecord reply)
+    {
+        Span<byte> record = stackalloc byte[RecordSizes.Longest];
+        GuardSocket.TrySend(socket, record[..reply.Write(record)]);
+    }
+}

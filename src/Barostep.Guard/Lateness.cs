@@ -1,0 +1,49 @@
+using System.Globalization;
+using System.Text;
+
+namespace Barostep.Guard;
+
+/// <summary>How late the guard's own cycles are: what its limits on time rest on.</summary>
+internal sealed class Lateness
+{
+    /// <summary>What the design allows from a reading's arrival to the first byte of a command (SR-21).</summary>
+    private const long AllowedMicros = 20_000;
+
+    private static readonly long[] BoundsMicros = [1_000, 2_000, 5_000, 10_000, AllowedMicros, 50_000, 100_000, 200_000];
+
+    private readonly long[] counts = new long[BoundsMicros.Length + 1];
+    private long worstOfMinute;
+
+    /// <summary>Worst of all cycles so far, µs.</summary>
+    public long WorstMicros { get; private set; }
+
+    /// <summary>Cycles later than allowed.</summary>
+    public long LateCycles { get; private set; }
+
+    public void Take(long lateMicros)
+    {
+        int bucket = 0;
+        while (bucket < BoundsMicros.Length && lateMicros > BoundsMicros[bucket])
+            bucket++;
+        counts[bucket]++;
+        worstOfMinute = Math.Max(worstOfMinute, lateMicros);
+        WorstMicros = Math.Max(WorstMicros, lateMicros);
+        LateCycles += lateMicros > AllowedMicros ? 1 : 0;
+    }
+
+    /// <summary>Tells the cycles since it was last asked, and begins anew.</summary>
+    public string Report()
+    {
+        var text = new StringBuilder("lateness of cycles:");
+        for (int i = 0; i < counts.Length; i++)
+        {
+            string bound = i < BoundsMicros.Length ? $"to {BoundsMicros[i] / 1000} ms" : "more";
+            text.Append(CultureInfo.InvariantCulture, $" {bound} {counts[i]},");
+        }
+
+        text.Append(CultureInfo.InvariantCulture, $" worst {worstOfMinute / 1000.0:F1} ms");
+        Array.Clear(counts);
+        worstOfMinute = 0;
+        return text.ToString();
+    }
+}

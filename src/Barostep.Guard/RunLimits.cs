@@ -1,0 +1,54 @@
+using Barostep.Configuration;
+using Barostep.Control;
+using Barostep.Lines.GuardLine;
+using Barostep.Procedures;
+using Barostep.Safety;
+
+namespace Barostep.Guard;
+
+/// <summary>A run that is asked for, with what the guard itself found out of it.</summary>
+/// <param name="Order">What was asked.</param>
+/// <param name="Limits">What limits the bench with the device on it; null where the run is refused.</param>
+/// <param name="Refusal">Why it is refused; empty where it is not.</param>
+internal sealed record PreparedRun(BeginRunRecord Order, SafetyLimits? Limits, string Refusal)
+{
+    public static PreparedRun Refused(in BeginRunRecord order, string why) => new(order, null, why);
+}
+
+/// <summary>Finds the limits of a run by reading the files anew: no message brings a number that is believed.</summary>
+/// <param name="folder">The configuration folder.</param>
+/// <param name="bench">The bench as it stood at the guard's start.</param>
+/// <param name="benchHash">Hash of its files then.</param>
+internal sealed class RunLimits(string folder, BenchDefinition bench, string benchHash)
+{
+    public PreparedRun Prepare(in BeginRunRecord order)
+    {
+        try
+        {
+            return Read(order);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or ArgumentException)
+        {
+            return PreparedRun.Refused(order, $"the configuration cannot be read: {e.Message}");
+        }
+    }
+
+    private PreparedRun Read(in BeginRunRecord order)
+    {
+        WorkshopConfiguration files = ConfigurationDirectory.Load(folder).Configuration;
+        if (!files.Benches.TryGetValue(bench.Name, out BenchDefinition? now) || FilesHash.Of(folder, now) != benchHash)
+            return PreparedRun.Refused(order, $"the files of bench {bench.Name} were changed after its guard started; start the guard anew");
+        if (!files.Devices.TryGetValue(order.Device, out DeviceDefinition? device))
+            return PreparedRun.Refused(order, $"{folder} has no sound device '{order.Device}'");
+        if (!files.Procedures.TryGetValue(order.Procedure, out Procedure? procedure))
+            return PreparedRun.Refused(order, $"{folder} has no sound procedure '{order.Procedure}'");
+        if (FilesHash.Of(folder, now, device, procedure) != order.FilesHash)
+            return PreparedRun.Refused(order, "the guard and the program that asks have read different files; give both the same --config");
+        if (RunCheck.Check(now, device, procedure, files.Origins) is [ConfigurationError first, ..])
+            return PreparedRun.Refused(order, first.ToString());
+        BenchPermit permit = BenchPermit.For(now, device, files.Origins, DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime));
+        if (!permit.IsGranted)
+            return PreparedRun.Refused(order, string.Join("; ", permit.Refusals(now)));
+        return new PreparedRun(order, BenchSafety.LimitsFor(bench, device, files.Origins), string.Empty);
+    }
+}

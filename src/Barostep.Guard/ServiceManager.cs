@@ -1,0 +1,60 @@
+using System.Net.Sockets;
+using System.Text;
+using Barostep.Lines.GuardLine;
+
+namespace Barostep.Guard;
+
+/// <summary>Tells the service manager that the guard lives, in the form of sd_notify(3): a datagram to a socket that it names.</summary>
+/// <remarks>Called from the end of a good cycle only: a timer would go on while the guard is dead.</remarks>
+internal sealed class ServiceManager : IDisposable
+{
+    /// <summary>A quarter of the two seconds after which the manager loses patience (SR-37).</summary>
+    private const long WatchdogEveryMicros = 500_000;
+
+    private static readonly byte[] Ready = Encoding.ASCII.GetBytes("READY=1");
+    private static readonly byte[] Watchdog = Encoding.ASCII.GetBytes("WATCHDOG=1");
+    private static readonly byte[] Stopping = Encoding.ASCII.GetBytes("STOPPING=1");
+
+    private readonly Socket? socket;
+    private bool readyTold;
+    private long toldMicros = long.MinValue / 2;
+
+    /// <param name="address">Where the manager listens, from NOTIFY_SOCKET; null where there is none.</param>
+    public ServiceManager(string? address)
+    {
+        if (string.IsNullOrEmpty(address))
+            return;
+        socket = new Socket(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified);
+        try
+        {
+            // A leading @ stands for the zero byte of an abstract name.
+            socket.Connect(new UnixDomainSocketEndPoint(address[0] == '@' ? '\0' + address[1..] : address));
+        }
+        catch (SocketException)
+        {
+            socket.Dispose();
+            socket = null;
+        }
+    }
+
+    /// <summary>A good cycle has ended.</summary>
+    public void GoodCycle(long nowMicros)
+    {
+        if (socket is null || nowMicros - toldMicros < WatchdogEveryMicros)
+            return;
+        toldMicros = nowMicros;
+        if (!readyTold)
+            GuardSocket.TrySend(socket, Ready);
+        readyTold = true;
+        GuardSocket.TrySend(socket, Watchdog);
+    }
+
+    /// <summary>The guard has begun to stop.</summary>
+    public void Stop()
+    {
+        if (socket is not null)
+            GuardSocket.TrySend(socket, Stopping);
+    }
+
+    public void Dispose() => socket?.Dispose();
+}

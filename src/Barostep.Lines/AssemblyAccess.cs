@@ -1,0 +1,4 @@
+using System.Runtime.CompilerServices;
+
+[assembly: InternalsVisibleTo("Barostep.Tests")]
+[assembly: InternalsVisibleTo("barostep-guard")]

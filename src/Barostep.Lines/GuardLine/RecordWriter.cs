@@ -1,0 +1,66 @@
+using System.Buffers.Binary;
+using System.Text.Unicode;
+
+namespace Barostep.Lines.GuardLine;
+
+/// <summary>Writes one record field by field: a fixed place for each, little-endian, nothing allocated.</summary>
+/// <remarks>A record begins with the magic number, the version, its kind and its length: eight bytes.</remarks>
+internal ref struct RecordWriter
+{
+    public const uint Magic = 0x4754_5342;
+    public const byte Version = 1;
+    public const int HeaderLength = 8;
+
+    private readonly Span<byte> bytes;
+    private int length;
+
+    public RecordWriter(Span<byte> bytes, RecordKind kind)
+    {
+        this.bytes = bytes;
+        BinaryPrimitives.WriteUInt32LittleEndian(bytes, Magic);
+        bytes[4] = Version;
+        bytes[5] = (byte)kind;
+        length = HeaderLength;
+    }
+
+    public void Byte(byte value) => bytes[length++] = value;
+
+    public void Flag(bool value) => Byte(value ? (byte)1 : (byte)0);
+
+    public void UInt32(uint value)
+    {
+        BinaryPrimitives.WriteUInt32LittleEndian(bytes[length..], value);
+        length += sizeof(uint);
+    }
+
+    public void Int64(long value)
+    {
+        BinaryPrimitives.WriteInt64LittleEndian(bytes[length..], value);
+        length += sizeof(long);
+    }
+
+    /// <summary>A text in a place of fixed size: its length in two bytes, then UTF-8, cut where it does not fit.</summary>
+    public void Text(ReadOnlySpan<char> value, int capacity)
+    {
+        Span<byte> place = bytes.Slice(length + sizeof(ushort), capacity);
+        place.Clear();
+        Utf8.FromUtf16(value, place, out _, out int written);
+        BinaryPrimitives.WriteUInt16LittleEndian(bytes[length..], (ushort)written);
+        length += sizeof(ushort) + capacity;
+    }
+
+    public void Bytes(scoped ReadOnlySpan<byte> value, int capacity)
+    {
+        Span<byte> place = bytes.Slice(length, capacity);
+        place.Clear();
+        value[..Math.Min(value.Length, capacity)].CopyTo(place);
+        length += capacity;
+    }
+
+    /// <summary>Completes the header.</summary>
+    public readonly int End()
+    {
+        BinaryPrimitives.WriteUInt16LittleEndian(bytes[6..], (ushort)length);
+        return length;
+    }
+}

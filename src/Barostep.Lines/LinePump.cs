@@ -1,0 +1,165 @@
+using System.Net.Sockets;
+using Barostep.Instruments;
+using Polly;
+using Polly.Retry;
+
+namespace Barostep.Lines;
+
+/// <summary>Keeps the line of one instrument open and its driver running, on a thread of its own.</summary>
+/// <remarks>One port's trouble delays no other: each has its pump. What to say is the driver's; this only waits and carries.</remarks>
+public sealed class LinePump : IDisposable
+{
+    /// <summary>First pause after a failed opening; doubles up to <see cref="LongestBackOff"/>.</summary>
+    private static readonly TimeSpan FirstBackOff = TimeSpan.FromMilliseconds(100);
+
+    /// <summary>A replugged adapter is found within this.</summary>
+    private static readonly TimeSpan LongestBackOff = TimeSpan.FromSeconds(2);
+
+    private readonly InstrumentDriver driver;
+    private readonly LineAddress address;
+    private readonly TimeProvider time;
+    private readonly Action onReports;
+    private readonly AutoResetEvent wake = new(false);
+    private readonly CancellationTokenSource stopping = new();
+    private readonly ResiliencePipeline<StreamLine> opening;
+    private readonly Thread thread;
+    private long lost;
+
+    /// <param name="driver">The instrument's driver; from now on only this pump advances it.</param>
+    /// <param name="address">Where its line leads.</param>
+    /// <param name="time">Its time stamps must be the machine's monotonic clock, as <see cref="TimeProvider.System"/>'s are.</param>
+    /// <param name="onReports">Called on the pump's thread while finished exchanges wait to be taken; must not wait.</param>
+    public LinePump(InstrumentDriver driver, LineAddress address, TimeProvider time, Action onReports)
+    {
+        ArgumentNullException.ThrowIfNull(driver);
+        this.driver = driver;
+        this.address = address;
+        this.time = time;
+        this.onReports = onReports;
+        opening = new ResiliencePipelineBuilder<StreamLine> { TimeProvider = time }.AddRetry(BackOff()).Build();
+        thread = new Thread(Run) { IsBackground = true, Name = $"line {driver.Fitted.Port}" };
+    }
+
+    /// <summary>Why the line could not be opened or was lost last, for people; empty while it is open.</summary>
+    public string Trouble => driver.LineTrouble;
+
+    /// <summary>How often an open line was lost.</summary>
+    public long Losses => Volatile.Read(ref lost);
+
+    /// <summary>Begins to open the line and to work. Call once.</summary>
+    public void Start()
+    {
+        driver.Requested += Wake;
+        thread.Start();
+    }
+
+    /// <summary>Renews the lease: unless called again before the time given, the driver vents the source by itself.</summary>
+    public void Renew(long untilMicros) => driver.VentIfNotRenewed(untilMicros);
+
+    /// <summary>Stops and closes the line; waits for the pump's thread. Sends nothing: vent before.</summary>
+    public void Dispose()
+    {
+        if (stopping.IsCancellationRequested)
+            return;
+        stopping.Cancel();
+        Wake();
+        driver.Requested -= Wake;
+        if (thread.IsAlive)
+            thread.Join();
+    }
+
+    private void Wake() => wake.Set();
+
+    private void Run()
+    {
+        while (!stopping.IsCancellationRequested)
+        {
+            Task<StreamLine> coming = OpenAsync();
+            AdvanceUntil(coming);
+            if (coming.IsCompletedSuccessfully)
+                Serve(coming.Result);
+            else if (coming.IsCompleted)
+                driver.LineTrouble = Explain(coming.Exception?.InnerException) ?? driver.LineTrouble;
+            else
+                _ = coming.ContinueWith(late => late.Result.Dispose(), CancellationToken.None, TaskContinuationOptions.OnlyOnRanToCompletion, TaskScheduler.Default);
+        }
+    }
+
+    private void Serve(StreamLine line)
+    {
+        driver.LineTrouble = string.Empty;
+        while (line.IsOpen && !stopping.IsCancellationRequested)
+            AdvanceAndWait(line);
+        if (!line.IsOpen)
+        {
+            driver.LineTrouble = Explain(line.Fault) ?? string.Empty;
+            Interlocked.Increment(ref lost);
+        }
+
+        line.Dispose();
+        AdvanceUntil(line.Disposal);
+
+        // Whoever stopped us may open the port next; the disposal has a deadline of its own.
+        if (stopping.IsCancellationRequested)
+            line.Disposal.Wait(CancellationToken.None);
+    }
+
+    /// <summary>Tells the driver that there is no line, and goes on answering it until the task has ended.</summary>
+    private void AdvanceUntil(Task task)
+    {
+        _ = task.ContinueWith(_ => Wake(), CancellationToken.None, TaskContinuationOptions.ExecuteSynchronously, TaskScheduler.Default);
+        do
+            AdvanceAndWait(ClosedLine.Instance);
+        while (!task.IsCompleted && !stopping.IsCancellationRequested);
+    }
+
+    private void TellReports()
+    {
+        if (driver.HasReports)
+            onReports();
+    }
+
+    private void AdvanceAndWait(IByteLine line)
+    {
+        long next = driver.Advance(time.NowMicros(), line);
+        TellReports();
+        long micros = next == long.MaxValue ? long.MaxValue : next - time.NowMicros();
+        if (micros > 0 && !stopping.IsCancellationRequested)
+            wake.WaitOne((int)Math.Min((micros + 999) / 1000, 1000));
+    }
+
+    private async Task<StreamLine> OpenAsync() => await opening.ExecuteAsync(OpenOnceAsync, stopping.Token).ConfigureAwait(false);
+
+    private async ValueTask<StreamLine> OpenOnceAsync(CancellationToken cancel)
+    {
+        // Opening a port whose driver is stuck can block; it must not hold up the answers to commands meanwhile.
+        await Task.CompletedTask.ConfigureAwait(ConfigureAwaitOptions.ForceYielding);
+        return await address.OpenAsync(driver.Fitted, Wake, cancel).ConfigureAwait(false);
+    }
+
+    private string? Explain(Exception? e) => e switch
+    {
+        null => null,
+        PortHeldException => e.Message,
+
+        // A missing port is reported as a denied one, with the reason inside.
+        UnauthorizedAccessException => $"{driver.Fitted.Port} cannot be opened: {e.InnerException?.Message ?? e.Message}",
+        _ => $"{driver.Fitted.Port}: {e.Message}",
+    };
+
+    private RetryStrategyOptions<StreamLine> BackOff() => new()
+    {
+        MaxRetryAttempts = int.MaxValue,
+        BackoffType = DelayBackoffType.Exponential,
+        UseJitter = false,
+        Delay = FirstBackOff,
+        MaxDelay = LongestBackOff,
+        ShouldHandle = new PredicateBuilder<StreamLine>()
+            .Handle<IOException>().Handle<UnauthorizedAccessException>().Handle<SocketException>().Handle<ArgumentException>(),
+        OnRetry = attempt =>
+        {
+            driver.LineTrouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
+            return ValueTask.CompletedTask;
+        },
+    };
+}
