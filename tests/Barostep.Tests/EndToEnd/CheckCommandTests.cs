@@ -59,7 +59,7 @@ public sealed class CheckCommandTests : IDisposable
         Plant("barostep.toml", "log_level = \"information\"", "log_level = ", "\"informaton\"");
         Plant("benches/demo.toml", "ceiling = \"17 bar gauge\"", "ceiling = ", "17");
         Plant("benches/gauge.toml", "period = \"50 ms\"", "period = ", "\"80 ms\"");
-        Plant("devices/gauge-10bar.toml", "rating = \"20 bar gauge\"", "rating = ", "\"9 bar gauge\"");
+        Plant("devices/gauge-10bar.toml", "rating = \"25 bar gauge\"", "rating = ", "\"9 bar gauge\"");
         Plant("devices/transmitter-16bar.toml", "kind = \"current\"", "kind = ", "\"curent\"");
         Plant("instruments/text-multimeter.toml", "role = \"multimeter\"", "role = \"multimeter\"\n", "colour = \"blue\"");
         Plant("procedures/eleven-point.toml", "descending = true", "descending = ", "\"yes\"");

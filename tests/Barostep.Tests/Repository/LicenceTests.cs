@@ -42,7 +42,7 @@ public class LicenceTests
         {
             string name = package.Attribute("Include")!.Value;
             Assert.True(Licences.ContainsKey(name), $"{name}: read its licence and enter it here");
-            Assert.Matches("^[0-9]+(\\.[0-9]+)+$", package.Attribute("Version")!.Value);
+            Assert.Matches("^\\[?[0-9]+(\\.[0-9]+)+\\]?$", package.Attribute("Version")!.Value);
         });
     }
 
@@ -53,6 +53,6 @@ public class LicenceTests
 
         Assert.All(
             versions.Descendants("PackageVersion").Where(package => package.Attribute("Include")!.Value == "PDFsharp"),
-            package => Assert.Equal("6.2.4", package.Attribute("Version")!.Value));
+            package => Assert.Equal("[6.2.4]", package.Attribute("Version")!.Value));
     }
 }

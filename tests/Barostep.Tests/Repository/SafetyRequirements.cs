@@ -29,8 +29,8 @@ internal static class SafetyRequirements
         new(6, "unit and reference are set, read back and watched", ["SourceReport.UnitChanged"]),
         new(7, "no pressure without unit and reference", ["StatedPressure", "Pressure"]),
         new(8, "two sensors agree", ["SafetyLimits.AgreementTolerance"]),
-        new(9, "zero check before and after", ["RunPlan.For"], NotYet),
-        new(10, "first point low, the device must agree", [], NotYet),
+        new(9, "zero check before and after", ["Sampling.ReferenceReadsZero"]),
+        new(10, "first point low, the device must agree", ["Sampling.DeviceFollows"]),
         new(11, "leak test before full pressure", ["Procedure", "Cause.RunGivenUp"]),
         new(12, "permission lapses unless fresh readings renew it", ["Decision.LeaseUntilMicros", "InstrumentDriver.VentIfNotRenewed"], Latency),
         new(13, "one owner of the reference and the relay", ["PortLock", "GuardHalf"], Process),
@@ -53,11 +53,11 @@ internal static class SafetyRequirements
         new(30, "safe is proved anew every cycle", ["SafetyKernel.Decide", "BenchSnapshot.Depressurised"]),
         new(31, "a vent must be seen", ["SafetyLimits.VentTimeConstantMicros", "Cause.VentFailed"]),
         new(32, "a start counts as pressurised", ["SafetyState.Initial", "GuardPhase.Boot"]),
-        new(33, "guard and sequencer are two processes", [], Process),
+        new(33, "guard and sequencer are two processes", ["GuardService", "IGuard"], Process),
         new(34, "self-test before each run", ["Cause.RelayStuckShut", "Cause.RelayNotShut"], NotYet),
         new(35, "a stop vents and tells whether it was seen", ["ExitCodes.Stopped", "StopPayload.VentConfirmed"]),
         new(36, "the end of either half ends the pressure", ["SafetyLimits.IntentLapsesAfterMicros", "InstrumentDriver.VentIfNotRenewed"], Process),
-        new(37, "watchdogs are fed by good cycles only", [], Process),
+        new(37, "watchdogs are fed by good cycles only", ["ServiceManager"], Process),
         new(38, "after a loss of power nothing starts by itself", ["Cause.UncleanStart"], Process),
         new(39, "no restart without end", [], Process),
         new(40, "up in writing, down at once", ["SafetyJournal.IsRaiseOnDisk"]),
@@ -92,7 +92,7 @@ internal static class SafetyRequirements
     /// <summary>Test classes by the requirement that one of their tests names.</summary>
     public static ILookup<int, string> TestsByNumber() => typeof(SafetyRequirements).Assembly.GetTypes()
         .SelectMany(type => type.GetMethods(BindingFlags.Public | BindingFlags.Instance | BindingFlags.DeclaredOnly))
-        .SelectMany(method => method.GetCustomAttributesData()
+        .SelectMany(method => method.GetCustomAttributesData().Concat(method.DeclaringType!.GetCustomAttributesData())
             .Where(data => data.AttributeType == typeof(TraitAttribute) && (string?)data.ConstructorArguments[0].Value == "SR")
             .SelectMany(data => ((string)data.ConstructorArguments[1].Value!).Split(',', StringSplitOptions.TrimEntries))
             .Select(number => (Number: int.Parse(number, CultureInfo.InvariantCulture), Class: method.DeclaringType!.Name)))

@@ -208,7 +208,7 @@ public class FaultTests
         Run(10);
         Assert.True(GaugePa > 3.5e5);
         _bench.Inject("fault plant fill stuck 0.5");
-        Run(3);
+        Run(12);
         Assert.True(GaugePa > 5.5e5);
         _bench.Inject("fault clear");
         Run(30);
@@ -231,7 +231,7 @@ public class FaultTests
         _bench.Inject("fault plant leak off");
         _bench.Inject("fault plant supply 0 bar gauge");
         _controller.Send("SOUR:MODE CONT");
-        Run(20);
+        Run(90);
         Assert.True(GaugePa < 1e5);
     }
 
