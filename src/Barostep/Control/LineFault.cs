@@ -23,14 +23,20 @@ internal static class LineFault
     public static string? Of(
         string role, InstrumentDriver driver, in SensorReading reading, long firstMicros, long nowMicros, long oldestMicros)
     {
-        string place = $"{role} on port {driver.Fitted.Port}";
-        return driver.State switch
+        string? told = driver.State switch
         {
-            LinkState.WrongInstrument => $"{role} on port {driver.IdentityProblem}",
-            LinkState.Lost => $"{place}: no understandable answer",
-            LinkState.Closed => $"{place}: the line is not open. {driver.LineTrouble}".TrimEnd(),
-            LinkState.Ready or LinkState.Identifying => Told(reading, firstMicros, nowMicros, oldestMicros) is { } told ? $"{place}: {told}" : null,
+            LinkState.WrongInstrument => driver.IdentityProblem,
+            LinkState.Lost => "no understandable answer",
+            LinkState.Closed => $"the line is not open. {driver.LineTrouble}".TrimEnd(),
+            LinkState.Ready or LinkState.Identifying => Told(reading, firstMicros, nowMicros, oldestMicros),
             _ => throw new ArgumentOutOfRangeException(nameof(driver)),
+        };
+        // Nothing is put together while all is well: the guard's cycle allocates nothing then.
+        return told switch
+        {
+            null => null,
+            _ when driver.State == LinkState.WrongInstrument => $"{role} on port {told}",
+            _ => $"{role} on port {driver.Fitted.Port}: {told}",
         };
     }
 

@@ -88,7 +88,8 @@ public sealed class RealTimeRuns
         {
             truth = bench.TruthPath;
             using ChildProgram sweep = Sweep(workshop, bench.Ports);
-            await sweep.UntilAsync(() => RunningBench.PressureNow(truth) > Pressurised);
+            // The probe comes before the points, and a fault there would leave none to keep.
+            await sweep.UntilAsync(() => sweep.Out.Contains(" 1 up", StringComparison.Ordinal) && RunningBench.PressureNow(truth) > Pressurised);
             bench.Fault($"fault {port} silence on");
             ended = await sweep.EndAsync();
         }
