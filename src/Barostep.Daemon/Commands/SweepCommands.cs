@@ -95,7 +95,16 @@ internal static class SweepCommands
         if (errors.Count > 0)
             throw new RefusedException(string.Join('\n', errors));
         PermitCheck.Demand(onBench, ofDevice, workshop.Origins);
-        return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated);
+        var today = DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime);
+        // A simulated standard has no calibration that could run out.
+        IReadOnlyList<ConfigurationError> overdue = simulated ? [] : StandardsInUse.Check(onBench, today, allowance: null, workshop.Origins);
+        if (overdue.Count > 0)
+            throw new RefusedException(string.Join('\n', overdue));
+        return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated)
+        {
+            Standards = StandardsInUse.Record(onBench, today, allowance: null),
+            Laboratory = workshop.Daemon.Laboratory,
+        };
     }
 
     private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, Action<JournalHead>? sign, bool json)

@@ -1,3 +1,4 @@
+using Barostep.Certificates;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
@@ -84,6 +85,8 @@ internal sealed class SweepService(
             order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
+        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
+            order.Folder?.Write(RunCertificate.Draft(result, laboratory));
         keeper?.End(record);
         if (order.Json)
             WriteJson(result);

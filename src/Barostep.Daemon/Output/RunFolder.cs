@@ -1,3 +1,4 @@
+using Barostep.Certificates;
 using Barostep.Evaluation;
 using Barostep.Records;
 
@@ -26,7 +27,7 @@ internal sealed class RunFolder
         try
         {
             Directory.CreateDirectory(folder.FullPath);
-            foreach (string name in new[] { "run.json", "readings.csv", "journal.jsonl", "journal.head.json", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
+            foreach (string name in new[] { "run.json", "readings.csv", "certificate.pdf", "certificate.xml", "journal.jsonl", "journal.head.json", "barostep.log", "records.sqlite", "records.sqlite-wal", "records.sqlite-shm" })
                 File.Delete(Path.Combine(folder.FullPath, name));
         }
         catch (Exception error) when (error is IOException or UnauthorizedAccessException)
@@ -42,6 +43,13 @@ internal sealed class RunFolder
     {
         Replace("run.json", stream => RunJson.Write(stream, result));
         Replace("readings.csv", stream => ReadingsCsv.Write(stream, result.Record));
+    }
+
+    /// <summary>Writes the certificate as a document and as data, each whole or not at all.</summary>
+    public void Write(Certificate certificate)
+    {
+        Replace("certificate.pdf", stream => CertificatePdf.Write(stream, certificate));
+        Replace("certificate.xml", stream => CertificateXml.Write(stream, certificate));
     }
 
     private void Replace(string name, Action<Stream> write)

@@ -16,4 +16,11 @@ public sealed record SweepJob(
     Procedure Procedure,
     SourceMap Origins,
     string RunId,
-    bool Simulated);
+    bool Simulated)
+{
+    /// <summary>The reference standards that the results rest on, as they were on the day.</summary>
+    public IReadOnlyList<StandardUse> Standards { get; init; } = [];
+
+    /// <summary>Who a certificate is from; null where none can be made.</summary>
+    public Laboratory? Laboratory { get; init; }
+}

@@ -113,6 +113,7 @@ internal sealed class SweepRun
         VentConfirmed = false,
         Zeros = [],
         Points = [],
+        Standards = _job.Standards,
         CeilingPascals = limits.EffectiveCeiling.Pascals,
         HighestPascals = 0,
         AtmospherePascals = limits.Atmosphere.Pascals,

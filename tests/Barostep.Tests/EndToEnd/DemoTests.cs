@@ -11,6 +11,16 @@ public sealed class DemoTests : IDisposable
 
     public void Dispose() => workshop.Dispose();
 
+    [Certificates.SchemaFact]
+    public async Task The_digital_certificate_of_a_demo_follows_the_published_schema()
+    {
+        Finished demo = await ChildProgram.RunAsync(workshop.Folder, "demo", "--procedure", "five-point", "--out", workshop.In("certified"));
+        Assert.Equal(0, demo.ExitCode);
+
+        using FileStream document = File.OpenRead(Path.Combine(workshop.In("certified"), "certificate.xml"));
+        Assert.Empty(Certificates.PublishedSchemas.Faults(document));
+    }
+
     [Fact]
     public async Task The_demo_passes_a_transmitter_and_leaves_its_files()
     {
@@ -20,7 +30,7 @@ public sealed class DemoTests : IDisposable
         Assert.Contains("PASSED: all 22 points", demo.Out, StringComparison.Ordinal);
         Assert.Contains("SIMULATED", demo.Out, StringComparison.Ordinal);
         Assert.Equal(22, demo.Out.Split('\n').Count(line => line.EndsWith(" pass", StringComparison.Ordinal)));
-        Assert.All(["run.json", "readings.csv", "journal.jsonl", "records.sqlite"], name => Assert.True(new FileInfo(Out(name)).Length > 0));
+        Assert.All(["run.json", "readings.csv", "certificate.pdf", "certificate.xml", "journal.jsonl", "records.sqlite"], name => Assert.True(new FileInfo(Out(name)).Length > 0));
 
         using FileStream json = File.OpenRead(Out("run.json"));
         RunRecord record = RunJson.Read(json);

@@ -13,6 +13,8 @@ public partial class DocumentTests
         typeof(Barostep.Simulators.SimulatedBench).Assembly,
         typeof(Barostep.Lines.LinePump).Assembly,
         Assembly.Load("Barostep.Daemon"),
+        Assembly.Load("Barostep.Lines"),
+        Assembly.Load("barostep-guard"),
     ];
 
     [Theory]
