@@ -71,16 +71,23 @@ internal sealed class DeviceHistoryReport
         direction = RunListing.Camel(forecast.Series.Direction),
         errors = forecast.Series.Errors.Select(error => new
         {
-            on = error.On, runId = error.RunId, errorOfSpan = error.ErrorOfSpan, expandedUncertaintyOfSpan = error.ExpandedUncertaintyOfSpan,
+            on = error.On,
+            runId = error.RunId,
+            errorOfSpan = error.ErrorOfSpan,
+            expandedUncertaintyOfSpan = error.ExpandedUncertaintyOfSpan,
         }),
         perYearOfSpan = forecast.PerYear,
         perYearExpandedUncertaintyOfSpan = forecast.PerYearExpandedUncertainty,
         birgeRatio = forecast.Line.BirgeRatio,
         chart = new
         {
-            centre = forecast.Chart.Centre, lower = forecast.Chart.Lower, upper = forecast.Chart.Upper,
-            meanRange = forecast.Chart.MeanRange, upperRange = forecast.Chart.UpperRange,
-            outside = forecast.Chart.Outside, rangesOutside = forecast.Chart.RangesOutside,
+            centre = forecast.Chart.Centre,
+            lower = forecast.Chart.Lower,
+            upper = forecast.Chart.Upper,
+            meanRange = forecast.Chart.MeanRange,
+            upperRange = forecast.Chart.UpperRange,
+            outside = forecast.Chart.Outside,
+            rangesOutside = forecast.Chart.RangesOutside,
         },
         reachedOn = forecast.ReachedOn,
         reachedExpandedUncertaintyYears = forecast.ReachedExpandedUncertaintyYears,

@@ -63,11 +63,16 @@ public sealed class PressurePointTests
             UncertaintyBudget pascals = s_point.Model().Budget();
             UncertaintyBudget other = (s_point with
             {
-                ReferenceExpanded = s_point.ReferenceExpanded * factor, ReferenceDrift = s_point.ReferenceDrift * factor,
-                ReferenceResolution = s_point.ReferenceResolution * factor, Head = s_point.Head * factor,
-                Temperature = s_point.Temperature * factor, Multimeter = s_point.Multimeter * factor,
-                DeviceResolution = s_point.DeviceResolution * factor, ZeroDeviation = s_point.ZeroDeviation * factor,
-                Repeatability = s_point.Repeatability * factor, Hysteresis = s_point.Hysteresis * factor,
+                ReferenceExpanded = s_point.ReferenceExpanded * factor,
+                ReferenceDrift = s_point.ReferenceDrift * factor,
+                ReferenceResolution = s_point.ReferenceResolution * factor,
+                Head = s_point.Head * factor,
+                Temperature = s_point.Temperature * factor,
+                Multimeter = s_point.Multimeter * factor,
+                DeviceResolution = s_point.DeviceResolution * factor,
+                ZeroDeviation = s_point.ZeroDeviation * factor,
+                Repeatability = s_point.Repeatability * factor,
+                Hysteresis = s_point.Hysteresis * factor,
                 Stability = s_point.Stability * factor,
             }).Model().Budget();
             Assert.Equal(factor, other.Combined / pascals.Combined, 1e-9 * factor);
