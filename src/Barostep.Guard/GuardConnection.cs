@@ -14,7 +14,6 @@ internal sealed class GuardConnection
 
     private readonly Socket socket;
     private readonly GuardDoor door;
-    private readonly bool hasPlace;
     private readonly byte[] incoming = new byte[RecordSizes.Longest + 1];
     private bool isSequencer;
     private volatile bool isWelcome;
@@ -26,9 +25,8 @@ internal sealed class GuardConnection
     {
         this.socket = socket;
         this.door = door;
-        hasPlace = door.TryAdd(this);
-        // Whoever has no place may still ask for a vent, and must do so soon.
-        socket.ReceiveTimeout = hasPlace ? 0 : FirstWordMs;
+        // Nobody keeps a thread and a descriptor by saying nothing.
+        socket.ReceiveTimeout = FirstWordMs;
     }
 
     /// <summary>Serves the client until it leaves or is dropped.</summary>
@@ -37,6 +35,7 @@ internal sealed class GuardConnection
         try
         {
             int length = socket.Receive(incoming);
+            door.Heard(this);
             if (VentRecord.TryRead(incoming.AsSpan(0, length), out VentRecord vent))
             {
                 door.Desk.Vent(vent.AtOnce);
@@ -46,6 +45,7 @@ internal sealed class GuardConnection
 
             string problem = Welcome(incoming.AsSpan(0, length));
             Reply(new ReplyRecord(0, problem.Length == 0, 0, problem, string.Empty));
+            socket.ReceiveTimeout = 0;
             isWelcome = problem.Length == 0;
             while (isWelcome && (length = socket.Receive(incoming)) > 0)
             {
@@ -65,8 +65,9 @@ internal sealed class GuardConnection
             isWelcome = false;
             if (isSequencer)
                 door.Desk.LeaveAsSequencer();
-            door.Remove(this);
+            // First the descriptor: whoever waits for this one's room may need it.
             socket.Dispose();
+            door.Remove(this);
         }
     }
 
@@ -98,7 +99,7 @@ internal sealed class GuardConnection
             return "the first record is no hello of this version";
         if (hello.Bench != door.Bench)
             return $"this is the guard of bench {door.Bench}";
-        if (!hasPlace)
+        if (!door.TryAdd(this))
             return "it has as many clients as it can serve";
         if (hello.Role == ClientRole.Sequencer && !(isSequencer = door.Desk.TryBecomeSequencer()))
             return "another program runs this bench; only one may ask for pressure";

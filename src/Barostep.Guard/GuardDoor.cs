@@ -9,8 +9,20 @@ internal sealed class GuardDoor : IDisposable
     /// <summary>One sequencer and eight who look on.</summary>
     private const int MostClients = 9;
 
+    /// <summary>Who has not said a word yet; the one that was silent longest makes room for the next.</summary>
+    private const int MostSilent = 16;
+
+    /// <summary>Threads and descriptors that all of them together may have, at any moment.</summary>
+    private const int MostAtOnce = 32;
+
+    /// <summary>Where a client could not be let in, because no descriptor was left, this is waited before the next.</summary>
+    private static readonly TimeSpan AgainAfter = TimeSpan.FromMilliseconds(100);
+
     private readonly GuardConnection?[] clients = new GuardConnection?[MostClients];
     private readonly Lock gate = new();
+    private readonly List<GuardConnection> silent = [];
+    private readonly SemaphoreSlim room = new(MostAtOnce);
+    private readonly ManualResetEventSlim closed = new();
     private readonly Socket listener;
     private readonly string path;
     private readonly Action<string> tell;
@@ -58,7 +70,14 @@ internal sealed class GuardDoor : IDisposable
 
     public void Tell(string fact) => tell(fact);
 
-    /// <summary>Gives a client a place; false where there is none. It is still heard once, so that it can be told why.</summary>
+    /// <summary>A client has said its first word.</summary>
+    public void Heard(GuardConnection client)
+    {
+        lock (gate)
+            silent.Remove(client);
+    }
+
+    /// <summary>Gives a client a place; false where there is none.</summary>
     public bool TryAdd(GuardConnection client)
     {
         lock (gate)
@@ -74,37 +93,58 @@ internal sealed class GuardDoor : IDisposable
     {
         lock (gate)
         {
+            silent.Remove(client);
             int place = Array.IndexOf(clients, client);
             if (place >= 0)
                 clients[place] = null;
         }
+
+        room.Release();
     }
 
     public void Dispose()
     {
+        closed.Set();
         listener.Dispose();
         lock (gate)
         {
             foreach (GuardConnection? client in clients)
                 client?.Close();
+            silent.ForEach(client => client.Close());
         }
 
         File.Delete(path);
     }
 
+    private void Arrive(GuardConnection client)
+    {
+        lock (gate)
+        {
+            silent.Add(client);
+            if (silent.Count <= MostSilent)
+                return;
+            silent[0].Close();
+            silent.RemoveAt(0);
+        }
+    }
+
     private void Accept()
     {
-        try
+        while (!closed.IsSet)
         {
-            while (true)
+            room.Wait();
+            try
             {
-                Socket socket = listener.Accept();
-                new Thread(new GuardConnection(socket, this).Serve) { IsBackground = true, Name = "client" }.Start();
+                var client = new GuardConnection(listener.Accept(), this);
+                Arrive(client);
+                new Thread(client.Serve) { IsBackground = true, Name = "client" }.Start();
             }
-        }
-        catch (Exception e) when (e is SocketException or ObjectDisposedException)
-        {
-            // The door was closed.
+            catch (Exception e) when (e is SocketException or ObjectDisposedException)
+            {
+                // Without this, a crowd that took every descriptor would have shut the door for good.
+                room.Release();
+                closed.Wait(AgainAfter);
+            }
         }
     }
 

@@ -21,10 +21,11 @@ internal static class GuardCommands
         var place = new Place("vent", "Vents a bench. Always accepted, from anybody who can reach the guard's socket.", atOnce);
         place.Command.SetAction(arguments =>
         {
-            (GuardClient client, string bench) = place.Connect(arguments);
-            using GuardClient guard = client;
-            guard.Send(new VentRecord(arguments.GetValue(atOnce)).Write);
-            SnapshotRecord? vented = guard.WaitFor(told => told.Bench.Depressurised && told.Bench.Phase != GuardPhase.Permitted, TimeSpan.FromSeconds(60));
+            string bench = arguments.GetValue(place.Bench)!;
+            // First of all, and without a word about who asks: who merely looks on may be refused, a vent never is.
+            if (!GuardClient.TryVent(place.Socket(arguments), arguments.GetValue(atOnce)))
+                throw new RefusedException($"no guard of bench {bench} listens on {place.Socket(arguments)}");
+            SnapshotRecord? vented = WaitForVent(place, arguments);
             io.Out.WriteLine(vented is null
                 ? $"bench {bench}: asked to vent; NOT confirmed yet that it is depressurised"
                 : $"bench {bench}: depressurised by its sensors; look at a gauge before touching a fitting");
@@ -61,6 +62,20 @@ internal static class GuardCommands
             return new PersonRecord(0, kind, 0, wanted, arguments.GetValue(who)!, arguments.GetValue(why)!);
         }));
         return place.Command;
+    }
+
+    private static SnapshotRecord? WaitForVent(Place place, ParseResult arguments)
+    {
+        try
+        {
+            using GuardClient guard = place.Connect(arguments).Guard;
+            return guard.WaitFor(told => told.Bench.Depressurised && told.Bench.Phase != GuardPhase.Permitted, TimeSpan.FromSeconds(60));
+        }
+        catch (RefusedException)
+        {
+            // It vents, and has no place left for anybody to look on.
+            return null;
+        }
     }
 
     private static Option<string> Who() => new("--who") { Description = $"your name, up to {RecordSizes.Name} bytes", Required = true };
@@ -102,13 +117,19 @@ internal static class GuardCommands
 
         public WorkshopConfiguration Workshop(ParseResult arguments) => ConfigurationFolder.Load(arguments.GetValue(config));
 
+        /// <summary>Where the bench's guard listens.</summary>
+        public string Socket(ParseResult arguments)
+        {
+            // Given the state folder, nothing has to be read: a vent must not fail over a file with an error.
+            string folder = arguments.GetValue(state) is { } given ? Path.GetFullPath(given) : Options.StateOf(null, Workshop(arguments));
+            return GuardSocket.PathOf(folder, arguments.GetValue(Bench)!);
+        }
+
         /// <exception cref="RefusedException">No guard of that bench listens.</exception>
         public (GuardClient Guard, string Bench) Connect(ParseResult arguments)
         {
             string bench = arguments.GetValue(Bench)!;
-            // Given the state folder, nothing has to be read: a vent must not fail over a file with an error.
-            string folder = arguments.GetValue(state) is { } given ? Path.GetFullPath(given) : Options.StateOf(null, Workshop(arguments));
-            string path = GuardSocket.PathOf(folder, bench);
+            string path = Socket(arguments);
             GuardClient? guard = GuardClient.TryConnect(path, new HelloRecord(ClientRole.Watcher, bench));
             return (guard ?? throw new RefusedException($"no guard of bench {bench} listens on {path}"), bench);
         }

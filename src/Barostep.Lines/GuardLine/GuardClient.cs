@@ -12,6 +12,7 @@ public sealed class GuardClient : IDisposable
     private readonly object gate = new();
     private readonly byte[] outgoing = new byte[RecordSizes.Longest];
     private readonly Dictionary<uint, ReplyRecord> replies = [];
+    private readonly Thread receiver;
     private SnapshotRecord? snapshot;
     private uint requests;
     private bool lost;
@@ -20,7 +21,8 @@ public sealed class GuardClient : IDisposable
     {
         this.socket = socket;
         this.onSnapshot = onSnapshot;
-        new Thread(Receive) { IsBackground = true, Name = "guard's answers" }.Start();
+        receiver = new Thread(Receive) { IsBackground = true, Name = "guard's answers" };
+        receiver.Start();
     }
 
     /// <summary>Whether the guard is still there.</summary>
@@ -70,6 +72,24 @@ public sealed class GuardClient : IDisposable
         throw new RefusedException($"the guard of bench {hello.Bench} refused this program: {reason}");
     }
 
+    /// <summary>Asks for a vent without becoming a client: heard even where a guard has no place left for one.</summary>
+    /// <returns>Whether a guard listens.</returns>
+    public static bool TryVent(string path, bool atOnce)
+    {
+        using Socket socket = GuardSocket.Create();
+        try
+        {
+            socket.Connect(new UnixDomainSocketEndPoint(path));
+        }
+        catch (SocketException)
+        {
+            return false;
+        }
+
+        Span<byte> record = stackalloc byte[RecordSizes.Longest];
+        return GuardSocket.TrySend(socket, record[..new VentRecord(atOnce).Write(record)]);
+    }
+
     /// <summary>Sends a record that brings no reply.</summary>
     /// <param name="write">Writes it.</param>
     public void Send(WriteRecord write)
@@ -117,6 +137,9 @@ public sealed class GuardClient : IDisposable
         if (socket.Connected)
             socket.Shutdown(SocketShutdown.Both);
         socket.Dispose();
+        // Whoever is told of snapshots may be gone next: nothing must be told after this.
+        if (Thread.CurrentThread != receiver)
+            receiver.Join();
     }
 
     private ReplyRecord? WaitForReply(uint number)
