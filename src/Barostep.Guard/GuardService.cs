@@ -33,10 +33,16 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
     public bool Run()
     {
         using FileStream held = files.TakeLock();
-        (SafetyJournal journal, int fileNumber, SafetyState start) = JournalFolder.Open(files.JournalFolder);
+        (SafetyJournal journal, int fileNumber, SafetyState start, string tornTail) = JournalFolder.Open(files.JournalFolder);
         using SafetyJournal closing = journal;
         SafetyLimits limits = BenchSafety.LimitsFor(files.Bench, null, files.Origins);
         new JournalOpening(files.Bench.Name, fileNumber, options.Simulated, files.BenchHash).Write(journal, StampNow(), limits, start);
+        if (tornTail.Length > 0)
+        {
+            journal.Write(StampNow(), new NotePayload(0, "guard", tornTail));
+            facts.Tell(tornTail);
+        }
+
         if (journal.WasLeftOpen)
             facts.Tell("the last stop was not an orderly one: latched until somebody acknowledges it");
 
@@ -48,10 +54,10 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
             loop.Add(driver, BenchLines.AddressOf(driver.Fitted, options.Ports), callsForCycle: driver != relay);
         var guard = new GuardHalf(limits, start, source, reference, files.Bench.PeriodMicros, journal, relay);
 
-        using var disk = new DiskWatch(files.State);
+        using var disk = new DiskWatch(files.JournalFolder);
         using var manager = new ServiceManager(Environment.GetEnvironmentVariable("NOTIFY_SOCKET"));
         using var door = new GuardDoor(
-            files.SocketPath, files.Bench.Name, new RunLimits(files.Config, files.Bench, files.BenchHash), _desk, loop.Call, facts.Tell);
+            files.SocketPath, files.Bench.Name, new RunLimits(files.Config, files.Bench, files.BenchHash, options.Simulated), _desk, loop.Call, facts.Tell);
         var body = new GuardBody(guard, source, reference, journal, fileNumber, _desk, door.TellAll);
         var clock = new HostClock(time, () => disk.IsLow);
         signals.Heard += loop.Call;

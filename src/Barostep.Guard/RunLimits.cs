@@ -19,7 +19,8 @@ internal sealed record PreparedRun(BeginRunRecord Order, SafetyLimits? Limits, s
 /// <param name="folder">The configuration folder.</param>
 /// <param name="bench">The bench as it stood at the guard's start.</param>
 /// <param name="benchHash">Hash of its files then.</param>
-internal sealed class RunLimits(string folder, BenchDefinition bench, string benchHash)
+/// <param name="simulated">Whether the guard's bench is a simulated one: what is simulated must never pass for real.</param>
+internal sealed class RunLimits(string folder, BenchDefinition bench, string benchHash, bool simulated)
 {
     public PreparedRun Prepare(in BeginRunRecord order)
     {
@@ -33,8 +34,12 @@ internal sealed class RunLimits(string folder, BenchDefinition bench, string ben
         }
     }
 
+    private static string Words(bool simulated) => simulated ? "simulated" : "real";
+
     private PreparedRun Read(in BeginRunRecord order)
     {
+        if (order.Simulated != simulated)
+            return PreparedRun.Refused(order, $"the guard works on {Words(simulated)} instruments and the run is one on {Words(order.Simulated)} ones; give both the same --ports, or none");
         WorkshopConfiguration files = ConfigurationDirectory.Load(folder).Configuration;
         if (!files.Benches.TryGetValue(bench.Name, out BenchDefinition? now) || FilesHash.Of(folder, now) != benchHash)
             return PreparedRun.Refused(order, $"the files of bench {bench.Name} were changed after its guard started; start the guard anew");

@@ -12,7 +12,8 @@ internal sealed class GuardLostException(string message) : Exception(message);
 /// <param name="client">The connection to it.</param>
 /// <param name="bench">The bench.</param>
 /// <param name="filesHash">Hash of the files that limit the run.</param>
-internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, string filesHash) : IGuard
+/// <param name="simulated">Whether the run is recorded as one of a simulated bench.</param>
+internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, string filesHash, bool simulated) : IGuard
 {
     /// <summary>A guard that has been silent for so long hangs; its relay has let go long before.</summary>
     private const long LostAfterMicros = 2_000_000;
@@ -41,7 +42,7 @@ internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, str
 
     public uint BeginRun(JournalStamp stamp, RunStartPayload run)
     {
-        ReplyRecord? reply = client.Ask(number => new BeginRunRecord(number, run.Run, run.Device, run.Procedure, run.Who, filesHash).Write);
+        ReplyRecord? reply = client.Ask(number => new BeginRunRecord(number, run.Run, run.Device, run.Procedure, run.Who, filesHash, simulated).Write);
         return reply switch
         {
             null => throw new RefusedException("the guard did not answer whether the run may begin"),

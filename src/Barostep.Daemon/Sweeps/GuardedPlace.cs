@@ -47,7 +47,7 @@ internal sealed class GuardedPlace : ISweepPlace
         }
 
         _client = found ?? throw new RefusedException($"the guard of bench {order.Bench} does not listen on {path}");
-        _guard = new RemoteGuard(_client, job.Bench, FilesHash.Of(order.Config, job.Bench, job.Device, job.Procedure));
+        _guard = new RemoteGuard(_client, job.Bench, FilesHash.Of(order.Config, job.Bench, job.Device, job.Procedure), job.Simulated);
         Bench = new Bench(job.Bench, BenchSafety.LimitsFor(job.Bench, job.Device, job.Origins), _guard);
         foreach (InstrumentDriver line in Bench.Lines)
             _loop.Add(line, BenchLines.AddressOf(line.Fitted, order.Ports), callsForCycle: false);

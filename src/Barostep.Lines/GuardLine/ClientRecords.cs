@@ -95,8 +95,9 @@ public readonly record struct PersonRecord(
 /// <param name="Procedure">Name of the procedure's file.</param>
 /// <param name="Who">Who began it.</param>
 /// <param name="FilesHash">SHA-256 of the files as the client read them, hexadecimal.</param>
+/// <param name="Simulated">Whether the client takes the bench for a simulated one.</param>
 public readonly record struct BeginRunRecord(
-    uint Number, string Run, string Device, string Procedure, string Who, string FilesHash)
+    uint Number, string Run, string Device, string Procedure, string Who, string FilesHash, bool Simulated)
 {
     public int Write(Span<byte> bytes)
     {
@@ -107,6 +108,7 @@ public readonly record struct BeginRunRecord(
         writer.Text(Procedure, RecordSizes.File);
         writer.Text(Who, RecordSizes.Name);
         writer.Text(FilesHash, RecordSizes.Hash);
+        writer.Flag(Simulated);
         return writer.End();
     }
 
@@ -119,7 +121,8 @@ public readonly record struct BeginRunRecord(
             reader.Text(RecordSizes.File),
             reader.Text(RecordSizes.File),
             reader.Text(RecordSizes.Name),
-            reader.Text(RecordSizes.Hash));
+            reader.Text(RecordSizes.Hash),
+            reader.Flag());
         return begun && reader.IsComplete;
     }
 }

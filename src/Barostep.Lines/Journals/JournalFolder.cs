@@ -9,9 +9,12 @@ public static class JournalFolder
 {
     /// <summary>Begins the next file.</summary>
     /// <param name="folder">The bench's folder; it is made.</param>
-    /// <returns>The journal, the number of its file, and the kernel's state that the last file ends with.</returns>
+    /// <returns>
+    /// The journal, the number of its file, the kernel's state that the last file ends with, and what was wrong with that
+    /// file's end for people, empty where nothing was.
+    /// </returns>
     /// <exception cref="RefusedException">The last file is damaged before its end: a person must look.</exception>
-    public static (SafetyJournal Journal, int FileNumber, SafetyState Start) Open(string folder)
+    public static (SafetyJournal Journal, int FileNumber, SafetyState Start, string TornTail) Open(string folder)
     {
         Directory.CreateDirectory(folder);
         string? last = Directory.GetFiles(folder, "journal-*.jsonl").Order(StringComparer.Ordinal).LastOrDefault();
@@ -19,13 +22,15 @@ public static class JournalFolder
         JournalHead after = JournalHead.Genesis;
         bool leftOpen = false;
         SafetyState start = SafetyState.Initial;
+        string tornTail = string.Empty;
         if (last is not null)
         {
             JournalRecovery found = Read(last);
             (after, leftOpen, start) = (found.Head, !found.EndsCleanly || !found.LatchIsKnown, found.RestartState);
+            tornTail = found.Fault is { } fault ? $"{last}: {fault.Message} The tail was cut off." : string.Empty;
         }
 
-        return (new SafetyJournal(new FileJournal(PathOf(folder, number)), after, leftOpen, start.TripNumber), number, start);
+        return (new SafetyJournal(new FileJournal(PathOf(folder, number)), after, leftOpen, start.TripNumber), number, start, tornTail);
     }
 
     /// <summary>The path of a file by its number.</summary>

@@ -18,7 +18,7 @@ public sealed class GuardDoorTests : IDisposable
     public GuardDoorTests()
     {
         _path = Path.Combine(_folder.FullName, "demo.socket");
-        var limits = new RunLimits(FixedWorkshop.Folder, _rig.Definition, "no such hash");
+        var limits = new RunLimits(FixedWorkshop.Folder, _rig.Definition, "no such hash", simulated: false);
         _door = new GuardDoor(_path, "demo", limits, _rig.Desk, () => { }, _ => { });
     }
 
@@ -131,11 +131,47 @@ public sealed class GuardDoorTests : IDisposable
     }
 
     [Fact]
+    public void Who_connects_and_says_nothing_makes_room_for_the_next()
+    {
+        Socket[] silent = [.. Enumerable.Range(0, 100).Select(_ => Open())];
+
+        using GuardClient watcher = Connect(ClientRole.Watcher);
+
+        Assert.True(watcher.IsConnected);
+        Array.ForEach(silent, one => one.Dispose());
+    }
+
+    [Fact]
+    public async Task A_run_on_simulated_instruments_is_refused_by_a_guard_of_real_ones()
+    {
+        using GuardClient sequencer = Connect(ClientRole.Sequencer);
+        Task<ReplyRecord?> asked = Task.Run(() => sequencer.Ask(number =>
+            new BeginRunRecord(number, "run", "transmitter-16bar", "five-point", "workshop", new string('0', 64), Simulated: true).Write));
+        while (!asked.IsCompleted)
+            _rig.Cycle();
+
+        ReplyRecord? reply = await asked;
+        Assert.False(reply!.Value.Accepted);
+        Assert.Contains("works on real instruments", reply.Value.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_vent_needs_no_place_and_no_name()
+    {
+        GuardClient[] crowd = [.. Enumerable.Range(0, 9).Select(_ => Connect(ClientRole.Watcher))];
+
+        Assert.True(GuardClient.TryVent(_path, atOnce: true));
+
+        Assert.True(SpinWait.SpinUntil(() => _rig.Desk.TakeVent() == PersonRequest.Dump, TimeSpan.FromSeconds(10)));
+        Array.ForEach(crowd, one => one.Dispose());
+    }
+
+    [Fact]
     public async Task A_run_is_refused_where_the_bench_s_files_are_not_those_of_the_start()
     {
         using GuardClient sequencer = Connect(ClientRole.Sequencer);
         Task<ReplyRecord?> asked = Task.Run(() => sequencer.Ask(number =>
-            new BeginRunRecord(number, "run", "transmitter-16bar", "five-point", "workshop", new string('0', 64)).Write));
+            new BeginRunRecord(number, "run", "transmitter-16bar", "five-point", "workshop", new string('0', 64), false).Write));
         while (!asked.IsCompleted)
             _rig.Cycle();
 

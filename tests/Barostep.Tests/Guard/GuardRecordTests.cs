@@ -61,7 +61,7 @@ public sealed class GuardRecordTests
         Assert.True(PersonRecord.TryRead(_bytes.AsSpan(0, person.Write(_bytes)), out PersonRecord readPerson));
         Assert.Equal(person, readPerson);
 
-        var begin = new BeginRunRecord(1, "run", "transmitter-16bar", "five-point", "workshop", new string('a', 64));
+        var begin = new BeginRunRecord(1, "run", "transmitter-16bar", "five-point", "workshop", new string('a', 64), true);
         Assert.True(BeginRunRecord.TryRead(_bytes.AsSpan(0, begin.Write(_bytes)), out BeginRunRecord readBegin));
         Assert.Equal(begin, readBegin);
 

@@ -130,7 +130,7 @@ internal sealed class GuardRig : IDisposable
     public ReplyRecord BeginRun()
     {
         ReplyRecord reply = default;
-        var order = new BeginRunRecord(1, "run 1", Device.Name, "five-point", "workshop", string.Empty);
+        var order = new BeginRunRecord(1, "run 1", Device.Name, "five-point", "workshop", string.Empty, true);
         Desk.TryLeave(new BeginErrand(new PreparedRun(order, WithDevice, string.Empty), told => reply = told));
         Cycle();
         Epoch = reply.Epoch;
