@@ -11,6 +11,7 @@ internal static class BenchmarkCommand
             Benchmarks.LineBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
         Timed("kernel", "Time and memory of one decision of the safety kernel.", length =>
             Benchmarks.KernelBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
+        Guard(io),
         Overshoot(io),
         Records(io),
     };
@@ -22,6 +23,37 @@ internal static class BenchmarkCommand
         command.SetAction(arguments =>
         {
             run(TimeSpan.FromSeconds(arguments.GetValue(seconds)));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Guard(CommandIo io)
+    {
+        Option<double> seconds = new("--seconds") { Description = "how long each figure is measured", DefaultValueFactory = _ => 30 };
+        // The processes that it starts beside itself.
+        Option<string?> role = new("--role") { Hidden = true };
+        Option<string?> on = new("--on") { Hidden = true };
+        Option<bool> collect = new("--collect") { Hidden = true };
+        var command = new Command("guard", "Time from a reply above the ceiling to the first byte of the vent command, beside a bare read and write.") { seconds, role, on, collect };
+        command.SetAction(arguments =>
+        {
+            switch (arguments.GetValue(role))
+            {
+                case Benchmarks.GuardBenchmark.Half:
+                    Benchmarks.GuardBenchmarkSubject.RunGuardHalf(ConfigurationFolder.Load(null), arguments.GetValue(on)!, arguments.GetValue(collect));
+                    break;
+                case Benchmarks.GuardBenchmark.Bare:
+                    Benchmarks.GuardBenchmarkSubject.RunBare(arguments.GetValue(on)!);
+                    break;
+                case Benchmarks.GuardBenchmark.Busy:
+                    Benchmarks.GuardBenchmarkSubject.RunBusy();
+                    break;
+                default:
+                    Benchmarks.GuardBenchmark.Run(io.Out, TimeSpan.FromSeconds(arguments.GetValue(seconds)));
+                    break;
+            }
+
             return ExitCodes.Done;
         });
         return command;
