@@ -86,7 +86,7 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
 
         int index = IndexOf(target);
         return LineFault(ports[index], words) ?? InstrumentFault(_instruments[index], words)
-            ?? throw Unknown(target, words, "silence, garble, truncate, duplicate, late, merge, delay, echo, wrong-speed, garbage, disconnect, reconnect, restart, unit, sensor, ignore, reset-limit, open-loop, with the arguments in docs/simulation.md");
+            ?? throw Unknown(target, words, "silence, garble, truncate, duplicate, late, merge, delay, echo, wrong-speed, garbage, disconnect, reconnect, restart, serial, unit, sensor, ignore, reset-limit, open-loop, with the arguments in docs/simulation.md");
     }
 
     private int IndexOf(string name)
@@ -116,6 +116,7 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
         {
             ports[i].Attach(_instruments[i]);
             ports[i].Heal();
+            _instruments[i].Serial = _instruments[i].Description.Serial;
             switch (_instruments[i])
             {
                 case PressureController controller:
@@ -193,6 +194,8 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
         {
             case (["restart"], _):
                 return () => instrument.Restart(clock.NowMicros);
+            case (["serial", string serial], _):
+                return () => instrument.Serial = serial;
             case (["ignore", _], PressureController controller):
                 bool ignores = OnOff(words);
                 return () => controller.Ignores = ignores;

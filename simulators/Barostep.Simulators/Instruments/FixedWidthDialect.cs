@@ -85,7 +85,7 @@ public sealed class FixedWidthDialect(PressureIndicator instrument) : IMessageRe
         {
             case 'I':
                 Put(instrument.Description.Kind == InstrumentKind.Gauge ? "GAUGE" : "INDIC");
-                Put(instrument.Description.Serial.PadRight(8, '0')[..8]);
+                Put(instrument.Serial.PadRight(8, '0')[..8]);
                 Put("1.0");
                 break;
             case 'P':

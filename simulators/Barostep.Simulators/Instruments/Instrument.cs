@@ -13,6 +13,9 @@ public abstract class Instrument(InstrumentDescription description)
 
     public InstrumentDescription Description { get; } = description;
 
+    /// <summary>The serial number that it tells: its own, unless it stands for another one of its kind.</summary>
+    public string Serial { get; set; } = description.Serial;
+
     /// <summary>Power interruptions since the bench started.</summary>
     public int Restarts { get; private set; }
 

@@ -25,8 +25,7 @@ public sealed class TextDialect : IMessageReader
         _instrument = instrument;
         Status = new StatusRegisters();
         _unit = new MessageUnit(Status);
-        string identity = $"SIMULATED,{model},{instrument.Description.Serial},1.0";
-        AddCommonCommands(identity);
+        AddCommonCommands(model);
         AddSystem();
         AddStatus();
         Status.PowerOn();
@@ -168,8 +167,8 @@ public sealed class TextDialect : IMessageReader
         handler(_unit);
     }
 
-    private void AddCommonCommands(string identity) => _headers
-        .Add("*IDN?", u => u.Text(identity))
+    private void AddCommonCommands(string model) => _headers
+        .Add("*IDN?", u => u.Text($"SIMULATED,{model},{_instrument.Serial},1.0"))
         .Add("*RST", u => Reset(u.NowMicros))
         .Add("*CLS", u => u.Status.Clear())
         .Add("*ESR?", u => u.Integer(u.Status.TakeStandardEvents()))
