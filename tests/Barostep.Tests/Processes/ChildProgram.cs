@@ -2,7 +2,7 @@ using System.Diagnostics;
 using System.Runtime.InteropServices;
 using System.Text;
 
-namespace Barostep.Tests.EndToEnd;
+namespace Barostep.Tests.Processes;
 
 /// <summary>What a program left behind when it ended.</summary>
 internal sealed record Finished(int ExitCode, string Out, string Error);
@@ -11,7 +11,10 @@ internal sealed record Finished(int ExitCode, string Out, string Error);
 internal sealed class ChildProgram : IDisposable
 {
     public const int Interrupt = 2;
+    public const int KillAtOnce = 9;
     public const int Terminate = 15;
+    public const int GoOn = 18;
+    public const int Pause = 19;
 
     /// <summary>Longer than any run here takes on a busy machine: reached only by a program that hangs.</summary>
     public static readonly TimeSpan Patience = TimeSpan.FromMinutes(3);
@@ -37,8 +40,16 @@ internal sealed class ChildProgram : IDisposable
 
     public StreamWriter Input => process.StandardInput;
 
+    public int Id => process.Id;
+
+    public bool HasExited => process.HasExited;
+
     /// <summary>Starts a program with the working folder given.</summary>
-    public static ChildProgram Start(string program, string folder, params string[] arguments)
+    public static ChildProgram Start(string program, string folder, params string[] arguments) =>
+        StartUnder([], program, folder, arguments);
+
+    /// <summary>Starts a program under another that becomes it: the process stays the same.</summary>
+    public static ChildProgram StartUnder(IEnumerable<string> wrapper, string program, string folder, params string[] arguments)
     {
         // A shell that puts the tests into the background makes them, and what they start, deaf to SIGINT.
         var start = new ProcessStartInfo("env")
@@ -49,7 +60,7 @@ internal sealed class ChildProgram : IDisposable
             RedirectStandardError = true,
         };
         string host = Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet";
-        foreach (string argument in new[] { "--default-signal=INT", host, program }.Concat(arguments))
+        foreach (string argument in wrapper.Prepend("--default-signal=INT").Concat([host, program]).Concat(arguments))
             start.ArgumentList.Add(argument);
         return new ChildProgram(Process.Start(start)!);
     }

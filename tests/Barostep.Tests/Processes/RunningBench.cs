@@ -1,9 +1,20 @@
 using System.Globalization;
 
-namespace Barostep.Tests.EndToEnd;
+namespace Barostep.Tests.Processes;
 
 /// <summary>One row of the simulated bench's truth file.</summary>
-internal readonly record struct TrueMoment(double Seconds, double PressurePascals, double AtmospherePascals);
+/// <param name="Seconds">Since the bench's start.</param>
+/// <param name="PressurePascals">Absolute.</param>
+/// <param name="FillOpening">Of the fill valve, 0 to 1; so for the other valves.</param>
+/// <param name="VentOpening">Of the vent valve.</param>
+/// <param name="DumpOpening">Of the dump valve; 0 where there is none.</param>
+/// <param name="AtmospherePascals">Around the bench.</param>
+internal readonly record struct TrueMoment(
+    double Seconds, double PressurePascals, double FillOpening, double VentOpening, double DumpOpening, double AtmospherePascals)
+{
+    /// <summary>Gauge pressure, bar.</summary>
+    public double BarGauge => (PressurePascals - AtmospherePascals) / 1e5;
+}
 
 /// <summary>The simulated bench in a process of its own, behind pseudo-terminals.</summary>
 internal sealed class RunningBench : IDisposable
@@ -48,14 +59,17 @@ internal sealed class RunningBench : IDisposable
     }
 
     /// <summary>The true pressure now, Pa absolute; 0 before the first row.</summary>
-    public static double PressureNow(string path)
+    public static double PressureNow(string path) => Now(path)?.PressurePascals ?? 0;
+
+    /// <summary>The newest whole row; null before the first.</summary>
+    public static TrueMoment? Now(string path)
     {
         if (!File.Exists(path))
-            return 0;
+            return null;
         using var file = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite);
         file.Seek(Math.Max(0, file.Length - 1024), SeekOrigin.Begin);
         string[] lines = new StreamReader(file).ReadToEnd().Split('\n');
-        return lines.Length < 3 || lines[^2].StartsWith("t_s", StringComparison.Ordinal) ? 0 : Moment(lines[^2]).PressurePascals;
+        return lines.Length < 3 || lines[^2].StartsWith("t_s", StringComparison.Ordinal) ? null : Moment(lines[^2]);
     }
 
     public void Fault(string line)
@@ -76,6 +90,6 @@ internal sealed class RunningBench : IDisposable
     private static TrueMoment Moment(string row)
     {
         double[] fields = [.. row.Split(',').Select(field => double.Parse(field, CultureInfo.InvariantCulture))];
-        return new TrueMoment(fields[0], fields[1], fields[9]);
+        return new TrueMoment(fields[0], fields[1], fields[5], fields[6], fields[8], fields[9]);
     }
 }

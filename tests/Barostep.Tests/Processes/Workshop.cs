@@ -1,7 +1,7 @@
 using Barostep.Configuration;
 using Barostep.Tests.Configuration;
 
-namespace Barostep.Tests.EndToEnd;
+namespace Barostep.Tests.Processes;
 
 /// <summary>A folder for one test: a copy of the shipped configuration, with a procedure that is soon done.</summary>
 internal sealed class Workshop : IDisposable

@@ -1,6 +1,6 @@
 using System.Reflection;
 
-namespace Barostep.Tests.EndToEnd;
+namespace Barostep.Tests.Processes;
 
 /// <summary>Where the built programs lie; the build writes the place into this assembly.</summary>
 internal static class Programs
