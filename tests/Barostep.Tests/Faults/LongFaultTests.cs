@@ -11,8 +11,8 @@ namespace Barostep.Tests.Faults;
 [Collection(FaultedPrograms.Name)]
 public sealed class LongFaultTests(ITestOutputHelper output)
 {
-    /// <summary>From the first pressure to behind the last, s.</summary>
-    private const double RunSeconds = 22;
+    /// <summary>From the first pressure to the last, s.</summary>
+    private const double RunSeconds = 45;
 
     [LongForm]
     public async Task At_random_instants_no_fault_takes_the_gas_past_its_worst_case_or_leaves_it_unknown()
@@ -30,14 +30,16 @@ public sealed class LongFaultTests(ITestOutputHelper output)
     }
 
     private static bool IsWanted(FaultCase one) =>
-        one.Name.Contains(Environment.GetEnvironmentVariable("BAROSTEP_FAULT_CASE") ?? string.Empty, StringComparison.Ordinal);
+        (one != FaultCases.DiskFull || SmallDisk.WhyNot is null)
+        && one.Name.Contains(Environment.GetEnvironmentVariable("BAROSTEP_FAULT_CASE") ?? string.Empty, StringComparison.Ordinal);
 
     public static int? Number(string variable) =>
         int.TryParse(Environment.GetEnvironmentVariable(variable), CultureInfo.InvariantCulture, out int number) ? number : null;
 
     private async Task<IEnumerable<string>> TryAsync(FaultCase one, int seed)
     {
-        double after = new Random(seed).NextDouble() * RunSeconds;
+        // Each fault has its own instant in each round, whichever others are left out.
+        double after = new Random(unchecked(seed * 397) ^ Array.IndexOf(FaultCases.All, one)).NextDouble() * RunSeconds;
         string what = string.Create(CultureInfo.InvariantCulture, $"{one.Name}, {after:F2} s after the first pressure, seed {seed}");
         try
         {

@@ -116,11 +116,8 @@ public sealed class ProcessFaultTests(FaultRuns runs)
     }
 
     [Fact]
-    public async Task A_machine_that_is_too_busy_is_told_of_or_trips_and_the_gas_stays_within_its_worst_case()
-    {
-        FaultRun run = await runs.OfAsync(FaultCases.Starved);
-        Assert.NotNull(run.Sweep);
-    }
+    public async Task On_a_machine_that_is_too_busy_the_gas_stays_within_its_worst_case() =>
+        Assert.NotNull((await runs.OfAsync(FaultCases.Starved)).Sweep);
 
     private static List<JournalEntry> SecondStart(FaultRun run) =>
         run.Journal[run.Journal.FindLastIndex(entry => entry.Kind == JournalKind.Open)..];
