@@ -8,31 +8,31 @@ internal sealed class DiskWatch : IDisposable
 
     private static readonly TimeSpan Every = TimeSpan.FromSeconds(30);
 
-    private readonly string folder;
-    private readonly Timer timer;
-    private volatile bool isLow;
+    private readonly string _folder;
+    private readonly Timer _timer;
+    private volatile bool _isLow;
 
     public DiskWatch(string folder)
     {
-        this.folder = folder;
+        _folder = folder;
         Look();
-        timer = new Timer(_ => Look(), null, Every, Every);
+        _timer = new Timer(_ => Look(), null, Every, Every);
     }
 
     /// <summary>Whether there is too little.</summary>
-    public bool IsLow => isLow;
+    public bool IsLow => _isLow;
 
-    public void Dispose() => timer.Dispose();
+    public void Dispose() => _timer.Dispose();
 
     private void Look()
     {
         try
         {
-            isLow = new DriveInfo(folder).AvailableFreeSpace < LeastFreeBytes;
+            _isLow = new DriveInfo(_folder).AvailableFreeSpace < LeastFreeBytes;
         }
         catch (IOException)
         {
-            isLow = true;
+            _isLow = true;
         }
     }
 }

@@ -12,19 +12,19 @@ internal sealed class GuardConnection
 
     private const int FirstWordMs = 1000;
 
-    private readonly Socket socket;
-    private readonly GuardDoor door;
-    private readonly byte[] incoming = new byte[RecordSizes.Longest + 1];
-    private bool isSequencer;
-    private volatile bool isWelcome;
-    private int skipped;
+    private readonly Socket _socket;
+    private readonly GuardDoor _door;
+    private readonly byte[] _incoming = new byte[RecordSizes.Longest + 1];
+    private bool _isSequencer;
+    private volatile bool _isWelcome;
+    private int _skipped;
 
     /// <param name="socket">The client's end.</param>
     /// <param name="door">The door it came in by.</param>
     public GuardConnection(Socket socket, GuardDoor door)
     {
-        this.socket = socket;
-        this.door = door;
+        _socket = socket;
+        _door = door;
         // Nobody keeps a thread and a descriptor by saying nothing.
         socket.ReceiveTimeout = FirstWordMs;
     }
@@ -34,24 +34,24 @@ internal sealed class GuardConnection
     {
         try
         {
-            int length = socket.Receive(incoming);
-            door.Heard(this);
-            if (VentRecord.TryRead(incoming.AsSpan(0, length), out VentRecord vent))
+            int length = _socket.Receive(_incoming);
+            _door.Heard(this);
+            if (VentRecord.TryRead(_incoming.AsSpan(0, length), out VentRecord vent))
             {
-                door.Desk.Vent(vent.AtOnce);
-                door.CallCycle();
+                _door.Desk.Vent(vent.AtOnce);
+                _door.CallCycle();
                 return;
             }
 
-            string problem = Welcome(incoming.AsSpan(0, length));
+            string problem = Welcome(_incoming.AsSpan(0, length));
             Reply(new ReplyRecord(0, problem.Length == 0, 0, problem, string.Empty));
-            socket.ReceiveTimeout = 0;
-            isWelcome = problem.Length == 0;
-            while (isWelcome && (length = socket.Receive(incoming)) > 0)
+            _socket.ReceiveTimeout = 0;
+            _isWelcome = problem.Length == 0;
+            while (_isWelcome && (length = _socket.Receive(_incoming)) > 0)
             {
-                if (!Take(incoming.AsSpan(0, length)))
+                if (!Take(_incoming.AsSpan(0, length)))
                 {
-                    door.Tell("a client said what is no record, and was dropped");
+                    _door.Tell("a client said what is no record, and was dropped");
                     break;
                 }
             }
@@ -62,22 +62,22 @@ internal sealed class GuardConnection
         }
         finally
         {
-            isWelcome = false;
-            if (isSequencer)
-                door.Desk.LeaveAsSequencer();
+            _isWelcome = false;
+            if (_isSequencer)
+                _door.Desk.LeaveAsSequencer();
             // First the descriptor: whoever waits for this one's room may need it.
-            socket.Dispose();
-            door.Remove(this);
+            _socket.Dispose();
+            _door.Remove(this);
         }
     }
 
     /// <summary>Hands a snapshot over, if there is room for it.</summary>
     public void Tell(ReadOnlySpan<byte> record)
     {
-        if (!isWelcome)
+        if (!_isWelcome)
             return;
-        skipped = GuardSocket.TrySend(socket, record) ? 0 : skipped + 1;
-        if (skipped > MostSkipped)
+        _skipped = GuardSocket.TrySend(_socket, record) ? 0 : _skipped + 1;
+        if (_skipped > MostSkipped)
             Close();
     }
 
@@ -85,7 +85,7 @@ internal sealed class GuardConnection
     {
         try
         {
-            socket.Shutdown(SocketShutdown.Both);
+            _socket.Shutdown(SocketShutdown.Both);
         }
         catch (Exception e) when (e is SocketException or ObjectDisposedException)
         {
@@ -97,11 +97,11 @@ internal sealed class GuardConnection
     {
         if (!HelloRecord.TryRead(record, out HelloRecord hello))
             return "the first record is no hello of this version";
-        if (hello.Bench != door.Bench)
-            return $"this is the guard of bench {door.Bench}";
-        if (!door.TryAdd(this))
+        if (hello.Bench != _door.Bench)
+            return $"this is the guard of bench {_door.Bench}";
+        if (!_door.TryAdd(this))
             return "it has as many clients as it can serve";
-        if (hello.Role == ClientRole.Sequencer && !(isSequencer = door.Desk.TryBecomeSequencer()))
+        if (hello.Role == ClientRole.Sequencer && !(_isSequencer = _door.Desk.TryBecomeSequencer()))
             return "another program runs this bench; only one may ask for pressure";
         return string.Empty;
     }
@@ -111,18 +111,18 @@ internal sealed class GuardConnection
         switch (RecordReader.KindOf(record))
         {
             case RecordKind.Vent when VentRecord.TryRead(record, out VentRecord vent):
-                door.Desk.Vent(vent.AtOnce);
-                door.CallCycle();
+                _door.Desk.Vent(vent.AtOnce);
+                _door.CallCycle();
                 return true;
-            case RecordKind.Intent when isSequencer && IntentRecord.TryRead(record, out IntentRecord wanted):
-                door.Desk.Leave(wanted.Intent);
+            case RecordKind.Intent when _isSequencer && IntentRecord.TryRead(record, out IntentRecord wanted):
+                _door.Desk.Leave(wanted.Intent);
                 return true;
             case RecordKind.Person when PersonRecord.TryRead(record, out PersonRecord person):
                 return TakePerson(person);
-            case RecordKind.BeginRun when isSequencer && BeginRunRecord.TryRead(record, out BeginRunRecord begin):
-                return door.Desk.TryLeave(new BeginErrand(door.Limits.Prepare(begin), Reply));
-            case RecordKind.EndRun when isSequencer && EndRunRecord.TryRead(record, out EndRunRecord end):
-                return door.Desk.TryLeave(new EndErrand(end, Reply));
+            case RecordKind.BeginRun when _isSequencer && BeginRunRecord.TryRead(record, out BeginRunRecord begin):
+                return _door.Desk.TryLeave(new BeginErrand(_door.Limits.Prepare(begin), Reply));
+            case RecordKind.EndRun when _isSequencer && EndRunRecord.TryRead(record, out EndRunRecord end):
+                return _door.Desk.TryLeave(new EndErrand(end, Reply));
             default:
                 return false;
         }
@@ -132,12 +132,12 @@ internal sealed class GuardConnection
     {
         bool named = person.Who.Length > 0 && person.Why.Length > 0
             && person.Kind is PersonRequestKind.Acknowledge or PersonRequestKind.LowerCeiling or PersonRequestKind.RaiseCeiling;
-        return named && door.Desk.TryLeave(new PersonErrand(person, Reply));
+        return named && _door.Desk.TryLeave(new PersonErrand(person, Reply));
     }
 
     private void Reply(ReplyRecord reply)
     {
         Span<byte> record = stackalloc byte[RecordSizes.Longest];
-        GuardSocket.TrySend(socket, record[..reply.Write(record)]);
+        GuardSocket.TrySend(_socket, record[..reply.Write(record)]);
     }
 }

@@ -19,21 +19,21 @@ internal sealed class GuardDesk
     /// <summary>Who asks for more before one is answered is not asking as people do.</summary>
     private const int MostErrands = 16;
 
-    private readonly Lock gate = new();
-    private readonly Queue<Errand> errands = new(MostErrands);
-    private Intent intent;
-    private bool vent;
-    private bool dump;
-    private bool sequencerIsHere;
-    private bool sequencerLeft;
+    private readonly Lock _gate = new();
+    private readonly Queue<Errand> _errands = new(MostErrands);
+    private Intent _intent;
+    private bool _vent;
+    private bool _dump;
+    private bool _sequencerIsHere;
+    private bool _sequencerLeft;
 
     /// <summary>Makes a client the sequencer; false while there is one.</summary>
     public bool TryBecomeSequencer()
     {
-        lock (gate)
+        lock (_gate)
         {
-            bool free = !sequencerIsHere;
-            sequencerIsHere = true;
+            bool free = !_sequencerIsHere;
+            _sequencerIsHere = true;
             return free;
         }
     }
@@ -41,28 +41,28 @@ internal sealed class GuardDesk
     /// <summary>The sequencer has gone. What it wanted is void from here on.</summary>
     public void LeaveAsSequencer()
     {
-        lock (gate)
+        lock (_gate)
         {
-            sequencerIsHere = false;
-            sequencerLeft = true;
-            intent = default;
+            _sequencerIsHere = false;
+            _sequencerLeft = true;
+            _intent = default;
         }
     }
 
     public void Leave(in Intent wanted)
     {
-        lock (gate)
-            intent = wanted;
+        lock (_gate)
+            _intent = wanted;
     }
 
     /// <summary>Leaves an errand; false where too many wait.</summary>
     public bool TryLeave(Errand errand)
     {
-        lock (gate)
+        lock (_gate)
         {
-            if (errands.Count == MostErrands)
+            if (_errands.Count == MostErrands)
                 return false;
-            errands.Enqueue(errand);
+            _errands.Enqueue(errand);
             return true;
         }
     }
@@ -70,10 +70,10 @@ internal sealed class GuardDesk
     /// <summary>Asks for a vent. Never refused, and never behind anything else.</summary>
     public void Vent(bool atOnce)
     {
-        lock (gate)
+        lock (_gate)
         {
-            vent |= !atOnce;
-            dump |= atOnce;
+            _vent |= !atOnce;
+            _dump |= atOnce;
         }
     }
 
@@ -81,28 +81,28 @@ internal sealed class GuardDesk
     /// <param name="left">Whether a sequencer went since the last time.</param>
     public Intent TakeIntent(out bool left)
     {
-        lock (gate)
+        lock (_gate)
         {
-            left = sequencerLeft;
-            sequencerLeft = false;
-            return intent;
+            left = _sequencerLeft;
+            _sequencerLeft = false;
+            return _intent;
         }
     }
 
     /// <summary>Takes the request for a vent, the harder one first.</summary>
     public PersonRequest TakeVent()
     {
-        lock (gate)
+        lock (_gate)
         {
-            PersonRequest request = dump ? PersonRequest.Dump : vent ? PersonRequest.Stop : PersonRequest.None;
-            (dump, vent) = (false, false);
+            PersonRequest request = _dump ? PersonRequest.Dump : _vent ? PersonRequest.Stop : PersonRequest.None;
+            (_dump, _vent) = (false, false);
             return request;
         }
     }
 
     public bool TryTake(out Errand? errand)
     {
-        lock (gate)
-            return errands.TryDequeue(out errand);
+        lock (_gate)
+            return _errands.TryDequeue(out errand);
     }
 }

@@ -18,14 +18,14 @@ internal sealed class GuardDoor : IDisposable
     /// <summary>Where a client could not be let in, because no descriptor was left, this is waited before the next.</summary>
     private static readonly TimeSpan AgainAfter = TimeSpan.FromMilliseconds(100);
 
-    private readonly GuardConnection?[] clients = new GuardConnection?[MostClients];
-    private readonly Lock gate = new();
-    private readonly List<GuardConnection> silent = [];
-    private readonly SemaphoreSlim room = new(MostAtOnce);
-    private readonly ManualResetEventSlim closed = new();
-    private readonly Socket listener;
-    private readonly string path;
-    private readonly Action<string> tell;
+    private readonly GuardConnection?[] _clients = new GuardConnection?[MostClients];
+    private readonly Lock _gate = new();
+    private readonly List<GuardConnection> _silent = [];
+    private readonly SemaphoreSlim _room = new(MostAtOnce);
+    private readonly ManualResetEventSlim _closed = new();
+    private readonly Socket _listener;
+    private readonly string _path;
+    private readonly Action<string> _tell;
 
     /// <param name="path">Where to listen; what an earlier guard left there is replaced.</param>
     /// <param name="bench">The guard's bench.</param>
@@ -35,18 +35,18 @@ internal sealed class GuardDoor : IDisposable
     /// <param name="tell">Takes facts for people.</param>
     public GuardDoor(string path, string bench, RunLimits limits, GuardDesk desk, Action callCycle, Action<string> tell)
     {
-        this.path = path;
-        this.tell = tell;
+        _path = path;
+        _tell = tell;
         Bench = bench;
         Limits = limits;
         Desk = desk;
         CallCycle = callCycle;
         File.Delete(path);
-        listener = GuardSocket.Create();
-        listener.Bind(new UnixDomainSocketEndPoint(path));
+        _listener = GuardSocket.Create();
+        _listener.Bind(new UnixDomainSocketEndPoint(path));
         if (!OperatingSystem.IsWindows())
             File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.GroupWrite);
-        listener.Listen();
+        _listener.Listen();
         new Thread(Accept) { IsBackground = true, Name = "door" }.Start();
     }
 
@@ -61,89 +61,89 @@ internal sealed class GuardDoor : IDisposable
     /// <summary>Tells everybody; waits for nobody.</summary>
     public void TellAll(ReadOnlySpan<byte> record)
     {
-        lock (gate)
+        lock (_gate)
         {
-            foreach (GuardConnection? client in clients)
+            foreach (GuardConnection? client in _clients)
                 client?.Tell(record);
         }
     }
 
-    public void Tell(string fact) => tell(fact);
+    public void Tell(string fact) => _tell(fact);
 
     /// <summary>A client has said its first word.</summary>
     public void Heard(GuardConnection client)
     {
-        lock (gate)
-            silent.Remove(client);
+        lock (_gate)
+            _silent.Remove(client);
     }
 
     /// <summary>Gives a client a place; false where there is none.</summary>
     public bool TryAdd(GuardConnection client)
     {
-        lock (gate)
+        lock (_gate)
         {
-            int place = Array.IndexOf(clients, null);
+            int place = Array.IndexOf(_clients, null);
             if (place >= 0)
-                clients[place] = client;
+                _clients[place] = client;
             return place >= 0;
         }
     }
 
     public void Remove(GuardConnection client)
     {
-        lock (gate)
+        lock (_gate)
         {
-            silent.Remove(client);
-            int place = Array.IndexOf(clients, client);
+            _silent.Remove(client);
+            int place = Array.IndexOf(_clients, client);
             if (place >= 0)
-                clients[place] = null;
+                _clients[place] = null;
         }
 
-        room.Release();
+        _room.Release();
     }
 
     public void Dispose()
     {
-        closed.Set();
-        listener.Dispose();
-        lock (gate)
+        _closed.Set();
+        _listener.Dispose();
+        lock (_gate)
         {
-            foreach (GuardConnection? client in clients)
+            foreach (GuardConnection? client in _clients)
                 client?.Close();
-            silent.ForEach(client => client.Close());
+            _silent.ForEach(client => client.Close());
         }
 
-        File.Delete(path);
+        File.Delete(_path);
     }
 
     private void Arrive(GuardConnection client)
     {
-        lock (gate)
+        lock (_gate)
         {
-            silent.Add(client);
-            if (silent.Count <= MostSilent)
+            _silent.Add(client);
+            if (_silent.Count <= MostSilent)
                 return;
-            silent[0].Close();
-            silent.RemoveAt(0);
+            _silent[0].Close();
+            _silent.RemoveAt(0);
         }
     }
 
     private void Accept()
     {
-        while (!closed.IsSet)
+        while (!_closed.IsSet)
         {
-            room.Wait();
+            _room.Wait();
             try
             {
-                var client = new GuardConnection(listener.Accept(), this);
+                var client = new GuardConnection(_listener.Accept(), this);
                 Arrive(client);
                 new Thread(client.Serve) { IsBackground = true, Name = "client" }.Start();
             }
             catch (Exception e) when (e is SocketException or ObjectDisposedException)
             {
                 // Without this, a crowd that took every descriptor would have shut the door for good.
-                room.Release();
-                closed.Wait(AgainAfter);
+                _room.Release();
+                _closed.Wait(AgainAfter);
             }
         }
     }

@@ -13,14 +13,14 @@ internal sealed partial class HostClock(TimeProvider time, Func<bool> diskLow)
     /// <summary>Less than this is the time between two looks.</summary>
     private const long LeastSuspendMicros = 50_000;
 
-    private long? asleepMicros;
+    private long? _asleepMicros;
 
     public CycleClock At(long nowMicros)
     {
         long asleep = BootMicros() - time.NowMicros();
-        long suspended = asleepMicros is { } before && asleep - before > LeastSuspendMicros ? asleep - before : 0;
+        long suspended = _asleepMicros is { } before && asleep - before > LeastSuspendMicros ? asleep - before : 0;
         // A look that was interrupted shows too much sleep once; the next must not inherit it.
-        asleepMicros = asleepMicros is { } least && suspended == 0 ? Math.Min(least, asleep) : asleep;
+        _asleepMicros = _asleepMicros is { } least && suspended == 0 ? Math.Min(least, asleep) : asleep;
         return new CycleClock(nowMicros, time.GetUtcNow().ToUnixTimeMilliseconds(), suspended, diskLow());
     }
 

@@ -11,8 +11,8 @@ internal sealed class Lateness
 
     private static readonly long[] BoundsMicros = [1_000, 2_000, 5_000, 10_000, AllowedMicros, 50_000, 100_000, 200_000];
 
-    private readonly long[] counts = new long[BoundsMicros.Length + 1];
-    private long worstOfMinute;
+    private readonly long[] _counts = new long[BoundsMicros.Length + 1];
+    private long _worstOfMinute;
 
     /// <summary>Worst of all cycles so far, µs.</summary>
     public long WorstMicros { get; private set; }
@@ -25,8 +25,8 @@ internal sealed class Lateness
         int bucket = 0;
         while (bucket < BoundsMicros.Length && lateMicros > BoundsMicros[bucket])
             bucket++;
-        counts[bucket]++;
-        worstOfMinute = Math.Max(worstOfMinute, lateMicros);
+        _counts[bucket]++;
+        _worstOfMinute = Math.Max(_worstOfMinute, lateMicros);
         WorstMicros = Math.Max(WorstMicros, lateMicros);
         LateCycles += lateMicros > AllowedMicros ? 1 : 0;
     }
@@ -35,15 +35,15 @@ internal sealed class Lateness
     public string Report()
     {
         var text = new StringBuilder("lateness of cycles:");
-        for (int i = 0; i < counts.Length; i++)
+        for (int i = 0; i < _counts.Length; i++)
         {
             string bound = i < BoundsMicros.Length ? $"to {BoundsMicros[i] / 1000} ms" : "more";
-            text.Append(CultureInfo.InvariantCulture, $" {bound} {counts[i]},");
+            text.Append(CultureInfo.InvariantCulture, $" {bound} {_counts[i]},");
         }
 
-        text.Append(CultureInfo.InvariantCulture, $" worst {worstOfMinute / 1000.0:F1} ms");
-        Array.Clear(counts);
-        worstOfMinute = 0;
+        text.Append(CultureInfo.InvariantCulture, $" worst {_worstOfMinute / 1000.0:F1} ms");
+        Array.Clear(_counts);
+        _worstOfMinute = 0;
         return text.ToString();
     }
 }

@@ -15,46 +15,46 @@ internal sealed class ServiceManager : IDisposable
     private static readonly byte[] Watchdog = Encoding.ASCII.GetBytes("WATCHDOG=1");
     private static readonly byte[] Stopping = Encoding.ASCII.GetBytes("STOPPING=1");
 
-    private readonly Socket? socket;
-    private bool readyTold;
-    private long toldMicros = long.MinValue / 2;
+    private readonly Socket? _socket;
+    private bool _readyTold;
+    private long _toldMicros = long.MinValue / 2;
 
     /// <param name="address">Where the manager listens, from NOTIFY_SOCKET; null where there is none.</param>
     public ServiceManager(string? address)
     {
         if (string.IsNullOrEmpty(address))
             return;
-        socket = new Socket(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified);
+        _socket = new Socket(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified);
         try
         {
             // A leading @ stands for the zero byte of an abstract name.
-            socket.Connect(new UnixDomainSocketEndPoint(address[0] == '@' ? '\0' + address[1..] : address));
+            _socket.Connect(new UnixDomainSocketEndPoint(address[0] == '@' ? '\0' + address[1..] : address));
         }
         catch (SocketException)
         {
-            socket.Dispose();
-            socket = null;
+            _socket.Dispose();
+            _socket = null;
         }
     }
 
     /// <summary>A good cycle has ended.</summary>
     public void GoodCycle(long nowMicros)
     {
-        if (socket is null || nowMicros - toldMicros < WatchdogEveryMicros)
+        if (_socket is null || nowMicros - _toldMicros < WatchdogEveryMicros)
             return;
-        toldMicros = nowMicros;
-        if (!readyTold)
-            GuardSocket.TrySend(socket, Ready);
-        readyTold = true;
-        GuardSocket.TrySend(socket, Watchdog);
+        _toldMicros = nowMicros;
+        if (!_readyTold)
+            GuardSocket.TrySend(_socket, Ready);
+        _readyTold = true;
+        GuardSocket.TrySend(_socket, Watchdog);
     }
 
     /// <summary>The guard has begun to stop.</summary>
     public void Stop()
     {
-        if (socket is not null)
-            GuardSocket.TrySend(socket, Stopping);
+        if (_socket is not null)
+            GuardSocket.TrySend(_socket, Stopping);
     }
 
-    public void Dispose() => socket?.Dispose();
+    public void Dispose() => _socket?.Dispose();
 }

@@ -5,14 +5,14 @@ namespace Barostep.Guard;
 /// <summary>Counts wishes to stop: signals, and the end of standard input where a parent holds it.</summary>
 internal sealed partial class StopSignals : IDisposable
 {
-    private readonly List<PosixSignalRegistration> registrations = [];
-    private int count;
+    private readonly List<PosixSignalRegistration> _registrations = [];
+    private int _count;
 
     /// <param name="untilStdinCloses">Whether the end of standard input is a wish too.</param>
     public StopSignals(bool untilStdinCloses)
     {
         foreach (PosixSignal signal in new[] { PosixSignal.SIGINT, PosixSignal.SIGTERM, PosixSignal.SIGHUP })
-            registrations.Add(PosixSignalRegistration.Create(signal, Take));
+            _registrations.Add(PosixSignalRegistration.Create(signal, Take));
         if (!untilStdinCloses)
             return;
 
@@ -24,11 +24,11 @@ internal sealed partial class StopSignals : IDisposable
     /// <summary>Called after each wish, on any thread; must not wait.</summary>
     public event Action? Heard;
 
-    public int Count => Volatile.Read(ref count);
+    public int Count => Volatile.Read(ref _count);
 
     public void Dispose()
     {
-        foreach (PosixSignalRegistration registration in registrations)
+        foreach (PosixSignalRegistration registration in _registrations)
             registration.Dispose();
     }
 
@@ -55,7 +55,7 @@ internal sealed partial class StopSignals : IDisposable
 
     private void Add()
     {
-        Interlocked.Increment(ref count);
+        Interlocked.Increment(ref _count);
         Heard?.Invoke();
     }
 }

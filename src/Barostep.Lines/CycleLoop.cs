@@ -5,34 +5,34 @@ namespace Barostep.Lines;
 /// <summary>Passes real time for one bench: pumps its lines and calls its control cycle, on the calling thread.</summary>
 public sealed class CycleLoop : IDisposable
 {
-    private readonly TimeProvider time;
-    private readonly List<LinePump> pumps = [];
-    private readonly AutoResetEvent wake = new(false);
-    private readonly long periodMicros;
-    private volatile bool calledFor;
+    private readonly TimeProvider _time;
+    private readonly List<LinePump> _pumps = [];
+    private readonly AutoResetEvent _wake = new(false);
+    private readonly long _periodMicros;
+    private volatile bool _calledFor;
 
     /// <param name="periodMicros">Longest time from one cycle to the next.</param>
     /// <param name="time">Its time stamps must be the machine's monotonic clock.</param>
     public CycleLoop(long periodMicros, TimeProvider time)
     {
-        this.periodMicros = periodMicros;
-        this.time = time;
+        _periodMicros = periodMicros;
+        _time = time;
     }
 
     /// <summary>Why lines cannot be used, for people.</summary>
-    public IEnumerable<string> Troubles => pumps.Select(pump => pump.Trouble).Where(trouble => trouble.Length > 0);
+    public IEnumerable<string> Troubles => _pumps.Select(pump => pump.Trouble).Where(trouble => trouble.Length > 0);
 
     /// <summary>Adds a line, before the start.</summary>
     /// <param name="driver">The instrument's driver.</param>
     /// <param name="address">Where its line leads.</param>
     /// <param name="callsForCycle">Whether what it tells calls for a cycle at once; a slow multimeter can wait for the next.</param>
     public void Add(InstrumentDriver driver, LineAddress address, bool callsForCycle) =>
-        pumps.Add(new LinePump(driver, address, time, callsForCycle ? Call : static () => { }));
+        _pumps.Add(new LinePump(driver, address, _time, callsForCycle ? Call : static () => { }));
 
     /// <summary>Begins to open the lines and to work them.</summary>
     public void Start()
     {
-        foreach (LinePump pump in pumps)
+        foreach (LinePump pump in _pumps)
             pump.Start();
     }
 
@@ -42,33 +42,33 @@ public sealed class CycleLoop : IDisposable
     {
         ArgumentNullException.ThrowIfNull(cycle);
         bool goOn = true;
-        long nextCycle = time.NowMicros();
+        long nextCycle = _time.NowMicros();
         while (goOn)
         {
-            long now = time.NowMicros();
-            if (now < nextCycle && !calledFor)
+            long now = _time.NowMicros();
+            if (now < nextCycle && !_calledFor)
             {
-                wake.WaitOne((int)((nextCycle - now + 999) / 1000));
+                _wake.WaitOne((int)((nextCycle - now + 999) / 1000));
                 continue;
             }
 
-            calledFor = false;
+            _calledFor = false;
             goOn = cycle(now, Math.Max(0, now - nextCycle));
-            nextCycle = now + periodMicros;
+            nextCycle = now + _periodMicros;
         }
     }
 
     /// <summary>Calls for a cycle at once. Any thread.</summary>
     public void Call()
     {
-        calledFor = true;
-        wake.Set();
+        _calledFor = true;
+        _wake.Set();
     }
 
     public void Dispose()
     {
-        foreach (LinePump pump in pumps)
+        foreach (LinePump pump in _pumps)
             pump.Dispose();
-        wake.Dispose();
+        _wake.Dispose();
     }
 }

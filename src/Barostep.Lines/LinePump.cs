@@ -15,15 +15,15 @@ public sealed class LinePump : IDisposable
     /// <summary>A replugged adapter is found within this.</summary>
     private static readonly TimeSpan LongestBackOff = TimeSpan.FromSeconds(2);
 
-    private readonly InstrumentDriver driver;
-    private readonly LineAddress address;
-    private readonly TimeProvider time;
-    private readonly Action onReports;
-    private readonly AutoResetEvent wake = new(false);
-    private readonly CancellationTokenSource stopping = new();
-    private readonly ResiliencePipeline<StreamLine> opening;
-    private readonly Thread thread;
-    private long lost;
+    private readonly InstrumentDriver _driver;
+    private readonly LineAddress _address;
+    private readonly TimeProvider _time;
+    private readonly Action _onReports;
+    private readonly AutoResetEvent _wake = new(false);
+    private readonly CancellationTokenSource _stopping = new();
+    private readonly ResiliencePipeline<StreamLine> _opening;
+    private readonly Thread _thread;
+    private long _lost;
 
     /// <param name="driver">The instrument's driver; from now on only this pump advances it.</param>
     /// <param name="address">Where its line leads.</param>
@@ -32,54 +32,54 @@ public sealed class LinePump : IDisposable
     public LinePump(InstrumentDriver driver, LineAddress address, TimeProvider time, Action onReports)
     {
         ArgumentNullException.ThrowIfNull(driver);
-        this.driver = driver;
-        this.address = address;
-        this.time = time;
-        this.onReports = onReports;
-        opening = new ResiliencePipelineBuilder<StreamLine> { TimeProvider = time }.AddRetry(BackOff()).Build();
-        thread = new Thread(Run) { IsBackground = true, Name = $"line {driver.Fitted.Port}" };
+        _driver = driver;
+        _address = address;
+        _time = time;
+        _onReports = onReports;
+        _opening = new ResiliencePipelineBuilder<StreamLine> { TimeProvider = time }.AddRetry(BackOff()).Build();
+        _thread = new Thread(Run) { IsBackground = true, Name = $"line {driver.Fitted.Port}" };
     }
 
     /// <summary>Why the line could not be opened or was lost last, for people; empty while it is open.</summary>
-    public string Trouble => driver.LineTrouble;
+    public string Trouble => _driver.LineTrouble;
 
     /// <summary>How often an open line was lost.</summary>
-    public long Losses => Volatile.Read(ref lost);
+    public long Losses => Volatile.Read(ref _lost);
 
     /// <summary>Begins to open the line and to work. Call once.</summary>
     public void Start()
     {
-        driver.Requested += Wake;
-        thread.Start();
+        _driver.Requested += Wake;
+        _thread.Start();
     }
 
     /// <summary>Renews the lease: unless called again before the time given, the driver vents the source by itself.</summary>
-    public void Renew(long untilMicros) => driver.VentIfNotRenewed(untilMicros);
+    public void Renew(long untilMicros) => _driver.VentIfNotRenewed(untilMicros);
 
     /// <summary>Stops and closes the line; waits for the pump's thread. Sends nothing: vent before.</summary>
     public void Dispose()
     {
-        if (stopping.IsCancellationRequested)
+        if (_stopping.IsCancellationRequested)
             return;
-        stopping.Cancel();
+        _stopping.Cancel();
         Wake();
-        driver.Requested -= Wake;
-        if (thread.IsAlive)
-            thread.Join();
+        _driver.Requested -= Wake;
+        if (_thread.IsAlive)
+            _thread.Join();
     }
 
-    private void Wake() => wake.Set();
+    private void Wake() => _wake.Set();
 
     private void Run()
     {
-        while (!stopping.IsCancellationRequested)
+        while (!_stopping.IsCancellationRequested)
         {
             Task<StreamLine> coming = OpenAsync();
             AdvanceUntil(coming);
             if (coming.IsCompletedSuccessfully)
                 Serve(coming.Result);
             else if (coming.IsCompleted)
-                driver.LineTrouble = Explain(coming.Exception?.InnerException) ?? driver.LineTrouble;
+                _driver.LineTrouble = Explain(coming.Exception?.InnerException) ?? _driver.LineTrouble;
             else
                 _ = coming.ContinueWith(late => late.Result.Dispose(), CancellationToken.None, TaskContinuationOptions.OnlyOnRanToCompletion, TaskScheduler.Default);
         }
@@ -87,20 +87,20 @@ public sealed class LinePump : IDisposable
 
     private void Serve(StreamLine line)
     {
-        driver.LineTrouble = string.Empty;
-        while (line.IsOpen && !stopping.IsCancellationRequested)
+        _driver.LineTrouble = string.Empty;
+        while (line.IsOpen && !_stopping.IsCancellationRequested)
             AdvanceAndWait(line);
         if (!line.IsOpen)
         {
-            driver.LineTrouble = Explain(line.Fault) ?? string.Empty;
-            Interlocked.Increment(ref lost);
+            _driver.LineTrouble = Explain(line.Fault) ?? string.Empty;
+            Interlocked.Increment(ref _lost);
         }
 
         line.Dispose();
         AdvanceUntil(line.Disposal);
 
         // Whoever stopped us may open the port next; the disposal has a deadline of its own.
-        if (stopping.IsCancellationRequested)
+        if (_stopping.IsCancellationRequested)
             line.Disposal.Wait(CancellationToken.None);
     }
 
@@ -110,31 +110,31 @@ public sealed class LinePump : IDisposable
         _ = task.ContinueWith(_ => Wake(), CancellationToken.None, TaskContinuationOptions.ExecuteSynchronously, TaskScheduler.Default);
         do
             AdvanceAndWait(ClosedLine.Instance);
-        while (!task.IsCompleted && !stopping.IsCancellationRequested);
+        while (!task.IsCompleted && !_stopping.IsCancellationRequested);
     }
 
     private void TellReports()
     {
-        if (driver.HasReports)
-            onReports();
+        if (_driver.HasReports)
+            _onReports();
     }
 
     private void AdvanceAndWait(IByteLine line)
     {
-        long next = driver.Advance(time.NowMicros(), line);
+        long next = _driver.Advance(_time.NowMicros(), line);
         TellReports();
-        long micros = next == long.MaxValue ? long.MaxValue : next - time.NowMicros();
-        if (micros > 0 && !stopping.IsCancellationRequested)
-            wake.WaitOne((int)Math.Min((micros + 999) / 1000, 1000));
+        long micros = next == long.MaxValue ? long.MaxValue : next - _time.NowMicros();
+        if (micros > 0 && !_stopping.IsCancellationRequested)
+            _wake.WaitOne((int)Math.Min((micros + 999) / 1000, 1000));
     }
 
-    private async Task<StreamLine> OpenAsync() => await opening.ExecuteAsync(OpenOnceAsync, stopping.Token).ConfigureAwait(false);
+    private async Task<StreamLine> OpenAsync() => await _opening.ExecuteAsync(OpenOnceAsync, _stopping.Token).ConfigureAwait(false);
 
     private async ValueTask<StreamLine> OpenOnceAsync(CancellationToken cancel)
     {
         // Opening a port whose driver is stuck can block; it must not hold up the answers to commands meanwhile.
         await Task.CompletedTask.ConfigureAwait(ConfigureAwaitOptions.ForceYielding);
-        return await address.OpenAsync(driver.Fitted, Wake, cancel).ConfigureAwait(false);
+        return await _address.OpenAsync(_driver.Fitted, Wake, cancel).ConfigureAwait(false);
     }
 
     private string? Explain(Exception? e) => e switch
@@ -143,8 +143,8 @@ public sealed class LinePump : IDisposable
         PortHeldException => e.Message,
 
         // A missing port is reported as a denied one, with the reason inside.
-        UnauthorizedAccessException => $"{driver.Fitted.Port} cannot be opened: {e.InnerException?.Message ?? e.Message}",
-        _ => $"{driver.Fitted.Port}: {e.Message}",
+        UnauthorizedAccessException => $"{_driver.Fitted.Port} cannot be opened: {e.InnerException?.Message ?? e.Message}",
+        _ => $"{_driver.Fitted.Port}: {e.Message}",
     };
 
     private RetryStrategyOptions<StreamLine> BackOff() => new()
@@ -158,7 +158,7 @@ public sealed class LinePump : IDisposable
             .Handle<IOException>().Handle<UnauthorizedAccessException>().Handle<SocketException>().Handle<ArgumentException>(),
         OnRetry = attempt =>
         {
-            driver.LineTrouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
+            _driver.LineTrouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
             return ValueTask.CompletedTask;
         },
     };

@@ -23,11 +23,11 @@ public sealed class PortLock : IDisposable
     /// <summary>Links followed before the name is taken as it is; a loop of links has no end.</summary>
     private const int MostLinks = 16;
 
-    private readonly FileStream guard;
+    private readonly FileStream _guard;
 
     private PortLock(FileStream guard, string path)
     {
-        this.guard = guard;
+        _guard = guard;
         Path = path;
     }
 
@@ -66,9 +66,9 @@ public sealed class PortLock : IDisposable
     /// <summary>Gives the port back.</summary>
     public void Dispose()
     {
-        if (guard.CanRead)
+        if (_guard.CanRead)
             File.Delete(Path);
-        guard.Dispose();
+        _guard.Dispose();
     }
 
     private static FileStream OpenGuard(string path, string port)

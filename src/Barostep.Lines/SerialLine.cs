@@ -9,10 +9,10 @@ public sealed class SerialLine : StreamLine
     /// <summary>A full terminal with no write time-out can never be closed again.</summary>
     private const int WriteTimeoutMs = 1000;
 
-    private readonly SerialPort port;
+    private readonly SerialPort _port;
 
     private SerialLine(SerialPort port, Action onChange)
-        : base(port.BaseStream, onChange) => this.port = port;
+        : base(port.BaseStream, onChange) => _port = port;
 
     /// <summary>Opens the port. Modem lines are never touched: a pseudo-terminal has none.</summary>
     /// <exception cref="IOException">The port cannot be opened or is not a terminal.</exception>
@@ -51,8 +51,8 @@ public sealed class SerialLine : StreamLine
     protected override void Release()
     {
         // Closing the port itself flushes first, which never ends after a hang-up; the stream's own disposal does not.
-        if (port.IsOpen)
-            port.BaseStream.Dispose();
-        port.Dispose();
+        if (_port.IsOpen)
+            _port.BaseStream.Dispose();
+        _port.Dispose();
     }
 }

@@ -12,37 +12,37 @@ public abstract class StreamLine : IByteLine, IDisposable
     /// <summary>A line whose disposal takes longer than this is left behind; a healthy one takes milliseconds.</summary>
     private static readonly TimeSpan DisposalDeadline = TimeSpan.FromSeconds(2);
 
-    private readonly Lock gate = new();
-    private readonly Stream stream;
-    private readonly Action onChange;
-    private readonly byte[] waiting = new byte[16 * 1024];
-    private int first;
-    private int count;
-    private volatile Exception? fault;
-    private int disposed;
+    private readonly Lock _gate = new();
+    private readonly Stream _stream;
+    private readonly Action _onChange;
+    private readonly byte[] _waiting = new byte[16 * 1024];
+    private int _first;
+    private int _count;
+    private volatile Exception? _fault;
+    private int _disposed;
 
     /// <param name="stream">The open stream.</param>
     /// <param name="onChange">Called from the pump after bytes arrived or the line was lost.</param>
     protected StreamLine(Stream stream, Action onChange)
     {
-        this.stream = stream;
-        this.onChange = onChange;
+        _stream = stream;
+        _onChange = onChange;
     }
 
-    public bool IsOpen => fault is null;
+    public bool IsOpen => _fault is null;
 
     /// <summary>What ended the line; null while it is open.</summary>
-    public Exception? Fault => fault;
+    public Exception? Fault => _fault;
 
     public int Receive(Span<byte> buffer)
     {
-        lock (gate)
+        lock (_gate)
         {
-            int taken = Math.Min(count, buffer.Length);
+            int taken = Math.Min(_count, buffer.Length);
             for (int i = 0; i < taken; i++)
-                buffer[i] = waiting[(first + i) % waiting.Length];
-            first = (first + taken) % waiting.Length;
-            count -= taken;
+                buffer[i] = _waiting[(_first + i) % _waiting.Length];
+            _first = (_first + taken) % _waiting.Length;
+            _count -= taken;
             return taken;
         }
     }
@@ -57,9 +57,9 @@ public abstract class StreamLine : IByteLine, IDisposable
     /// <summary>Ends the line; returns at once. A handle that cannot be closed in time is left behind.</summary>
     public void Dispose()
     {
-        if (Interlocked.Exchange(ref disposed, 1) != 0)
+        if (Interlocked.Exchange(ref _disposed, 1) != 0)
             return;
-        fault ??= new ObjectDisposedException(GetType().Name);
+        _fault ??= new ObjectDisposedException(GetType().Name);
         Disposal = ReleaseAsync();
         GC.SuppressFinalize(this);
     }
@@ -91,7 +91,7 @@ public abstract class StreamLine : IByteLine, IDisposable
         finally
         {
             Lock?.Dispose();
-            onChange();
+            _onChange();
         }
     }
 
@@ -102,11 +102,11 @@ public abstract class StreamLine : IByteLine, IDisposable
         {
             while (IsOpen)
             {
-                int length = await stream.ReadAsync(chunk).ConfigureAwait(false);
+                int length = await _stream.ReadAsync(chunk).ConfigureAwait(false);
                 if (length == 0)
                     throw new IOException("The other end closed the line.");
                 Store(chunk.AsSpan(0, length));
-                onChange();
+                _onChange();
             }
         }
         catch (Exception e) when (e is IOException or ObjectDisposedException or InvalidOperationException or UnauthorizedAccessException)
@@ -119,7 +119,7 @@ public abstract class StreamLine : IByteLine, IDisposable
     {
         try
         {
-            await stream.WriteAsync(bytes).ConfigureAwait(false);
+            await _stream.WriteAsync(bytes).ConfigureAwait(false);
         }
         catch (Exception e) when (e is IOException or ObjectDisposedException or InvalidOperationException or UnauthorizedAccessException or TimeoutException)
         {
@@ -129,20 +129,20 @@ public abstract class StreamLine : IByteLine, IDisposable
 
     private void Store(ReadOnlySpan<byte> bytes)
     {
-        lock (gate)
+        lock (_gate)
         {
             // A peer that talks without end is not answering questions: what does not fit is dropped, and the
             // driver sees garbage either way.
-            int kept = Math.Min(bytes.Length, waiting.Length - count);
+            int kept = Math.Min(bytes.Length, _waiting.Length - _count);
             for (int i = 0; i < kept; i++)
-                waiting[(first + count + i) % waiting.Length] = bytes[i];
-            count += kept;
+                _waiting[(_first + _count + i) % _waiting.Length] = bytes[i];
+            _count += kept;
         }
     }
 
     private void Lose(Exception e)
     {
-        fault ??= e;
-        onChange();
+        _fault ??= e;
+        _onChange();
     }
 }

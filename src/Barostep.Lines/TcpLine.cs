@@ -5,10 +5,10 @@ namespace Barostep.Lines;
 /// <summary>A raw TCP connection: an instrument's socket, or a serial device server.</summary>
 public sealed class TcpLine : StreamLine
 {
-    private readonly Socket socket;
+    private readonly Socket _socket;
 
     private TcpLine(Socket socket, Action onChange)
-        : base(new NetworkStream(socket, ownsSocket: false), onChange) => this.socket = socket;
+        : base(new NetworkStream(socket, ownsSocket: false), onChange) => _socket = socket;
 
     /// <summary>Connects.</summary>
     /// <exception cref="SocketException">Nobody answers there.</exception>
@@ -35,5 +35,5 @@ public sealed class TcpLine : StreamLine
         return line;
     }
 
-    protected override void Release() => socket.Dispose();
+    protected override void Release() => _socket.Dispose();
 }

@@ -41,11 +41,11 @@ public readonly record struct CauseSet(ulong Bits)
     /// <summary>Walks the causes in first-out order.</summary>
     public struct Enumerator
     {
-        private ulong rest;
+        private ulong _rest;
 
         internal Enumerator(ulong bits)
         {
-            rest = bits;
+            _rest = bits;
             Current = Cause.None;
         }
 
@@ -53,10 +53,10 @@ public readonly record struct CauseSet(ulong Bits)
 
         public bool MoveNext()
         {
-            if (rest == 0)
+            if (_rest == 0)
                 return false;
-            Current = (Cause)System.Numerics.BitOperations.TrailingZeroCount(rest);
-            rest &= rest - 1;
+            Current = (Cause)System.Numerics.BitOperations.TrailingZeroCount(_rest);
+            _rest &= _rest - 1;
             return true;
         }
     }

@@ -14,22 +14,22 @@ internal sealed unsafe class ScriptedInstruments : IDisposable
     private const string ModeQuestion = "SOUR:MODE?";
     private const string OverCeiling = "+0018.00000";
 
-    private readonly PseudoTerminal[] terminals;
-    private readonly StringBuilder[] requests = [new(), new(), new()];
-    private readonly long[] firstByteAt = new long[3];
-    private readonly byte[] chunk = new byte[512];
-    private string limit = "2.000000E+01";
-    private long readings;
-    private long overAt;
-    private long ventAt;
-    private bool modeTold;
+    private readonly PseudoTerminal[] _terminals;
+    private readonly StringBuilder[] _requests = [new(), new(), new()];
+    private readonly long[] _firstByteAt = new long[3];
+    private readonly byte[] _chunk = new byte[512];
+    private string _limit = "2.000000E+01";
+    private long _readings;
+    private long _overAt;
+    private long _ventAt;
+    private bool _modeTold;
 
     /// <param name="folder">Where the terminals are linked.</param>
     public ScriptedInstruments(string folder) =>
-        terminals = [new(Path.Combine(folder, "reference"), 9600), new(Path.Combine(folder, "controller"), 19200), new(Path.Combine(folder, "dump"), 9600)];
+        _terminals = [new(Path.Combine(folder, "reference"), 9600), new(Path.Combine(folder, "controller"), 19200), new(Path.Combine(folder, "dump"), 9600)];
 
     /// <summary>Whether the source has told that it vents since it was last told to: nothing more is said without need.</summary>
-    public bool IsQuiet => modeTold;
+    public bool IsQuiet => _modeTold;
 
     /// <summary>Answers for a while.</summary>
     public void Serve(TimeSpan length)
@@ -43,31 +43,31 @@ internal sealed unsafe class ScriptedInstruments : IDisposable
     /// <returns>Time from the reply's last byte to the command's first one; null where none came in time.</returns>
     public TimeSpan? MeasureVent(TimeSpan longest)
     {
-        (overAt, ventAt, modeTold) = (0, 0, false);
+        (_overAt, _ventAt, _modeTold) = (0, 0, false);
         long began = TimeProvider.System.GetTimestamp();
-        while (ventAt == 0 && TimeProvider.System.GetElapsedTime(began) < longest)
+        while (_ventAt == 0 && TimeProvider.System.GetElapsedTime(began) < longest)
             Turn(over: true);
-        return ventAt == 0 ? null : TimeProvider.System.GetElapsedTime(overAt, ventAt);
+        return _ventAt == 0 ? null : TimeProvider.System.GetElapsedTime(_overAt, _ventAt);
     }
 
     /// <summary>Sends the same reply to a program that only reads it and then writes the command.</summary>
     public TimeSpan? MeasureBare(TimeSpan longest)
     {
-        (overAt, ventAt) = (0, 0);
+        (_overAt, _ventAt) = (0, 0);
         Answer(0, Framed($"<07P{OverCeiling}BG0"));
-        overAt = TimeProvider.System.GetTimestamp();
-        while (ventAt == 0 && TimeProvider.System.GetElapsedTime(overAt) < longest)
+        _overAt = TimeProvider.System.GetTimestamp();
+        while (_ventAt == 0 && TimeProvider.System.GetElapsedTime(_overAt) < longest)
             Turn(over: false);
-        return ventAt == 0 ? null : TimeProvider.System.GetElapsedTime(overAt, ventAt);
+        return _ventAt == 0 ? null : TimeProvider.System.GetElapsedTime(_overAt, _ventAt);
     }
 
-    public void Dispose() => Array.ForEach(terminals, terminal => terminal.Dispose());
+    public void Dispose() => Array.ForEach(_terminals, terminal => terminal.Dispose());
 
     private void Turn(bool over)
     {
         Libc.PollEntry* entries = stackalloc Libc.PollEntry[3];
         for (int i = 0; i < 3; i++)
-            entries[i] = new Libc.PollEntry { Descriptor = terminals[i].Master, Events = Libc.PollIn };
+            entries[i] = new Libc.PollEntry { Descriptor = _terminals[i].Master, Events = Libc.PollIn };
         Libc.TimeSpecification timeout = new() { Nanoseconds = 20_000_000 };
         if (Libc.Poll(entries, 3, &timeout, null) <= 0)
             return;
@@ -81,19 +81,19 @@ internal sealed unsafe class ScriptedInstruments : IDisposable
 
     private void Take(int line, long now, bool over)
     {
-        int length = terminals[line].Read(chunk);
-        foreach (byte value in chunk.AsSpan(0, length))
+        int length = _terminals[line].Read(_chunk);
+        foreach (byte value in _chunk.AsSpan(0, length))
         {
-            if (requests[line].Length == 0)
-                firstByteAt[line] = now;
+            if (_requests[line].Length == 0)
+                _firstByteAt[line] = now;
             if (value is not ((byte)'\n' or (byte)'\r'))
             {
-                requests[line].Append((char)value);
+                _requests[line].Append((char)value);
                 continue;
             }
 
-            string request = requests[line].ToString();
-            requests[line].Clear();
+            string request = _requests[line].ToString();
+            _requests[line].Clear();
             Obey(line, request, over);
         }
     }
@@ -103,28 +103,28 @@ internal sealed unsafe class ScriptedInstruments : IDisposable
         if (line == 0)
         {
             bool isReading = request.StartsWith(">07P", StringComparison.Ordinal);
-            bool tells = isReading && over && overAt == 0;
+            bool tells = isReading && over && _overAt == 0;
             Answer(0, Framed(Indicator(request, tells)));
             if (tells)
-                overAt = TimeProvider.System.GetTimestamp();
+                _overAt = TimeProvider.System.GetTimestamp();
             return;
         }
 
-        if (line == 1 && request == VentCommand && overAt > 0 && ventAt == 0)
-            ventAt = firstByteAt[1];
+        if (line == 1 && request == VentCommand && _overAt > 0 && _ventAt == 0)
+            _ventAt = _firstByteAt[1];
         if (line == 1)
-            modeTold = request == ModeQuestion || (modeTold && request != VentCommand);
+            _modeTold = request == ModeQuestion || (_modeTold && request != VentCommand);
         if ((line == 1 ? Controller(request) : request == "?" ? "OPEN" : null) is { } reply)
             Answer(line, reply + "\n");
     }
 
-    private void Answer(int line, string reply) => terminals[line].Write(Encoding.ASCII.GetBytes(reply));
+    private void Answer(int line, string reply) => _terminals[line].Write(Encoding.ASCII.GetBytes(reply));
 
     private string Indicator(string request, bool over) => request[3] switch
     {
         'I' => "<07IINDICSI-020771.0",
         // The last digit moves, as a living sensor's does.
-        'P' => over ? $"<07P{OverCeiling}BG0" : string.Create(CultureInfo.InvariantCulture, $"<07P+0000.0000{++readings % 10}BG0"),
+        'P' => over ? $"<07P{OverCeiling}BG0" : string.Create(CultureInfo.InvariantCulture, $"<07P+0000.0000{++_readings % 10}BG0"),
         'U' => "<07UBG",
         'W' => "<07WBG",
         'R' => "<07R0000",
@@ -134,16 +134,16 @@ internal sealed unsafe class ScriptedInstruments : IDisposable
     private string? Controller(string request)
     {
         if (request.StartsWith("SOUR:PRES:LIM ", StringComparison.Ordinal))
-            limit = double.Parse(request.Split(' ')[1], CultureInfo.InvariantCulture).ToString("0.000000E+00", CultureInfo.InvariantCulture);
+            _limit = double.Parse(request.Split(' ')[1], CultureInfo.InvariantCulture).ToString("0.000000E+00", CultureInfo.InvariantCulture);
         return request switch
         {
             "*IDN?" => "SIMULATED,CONTROLLER,SC-01042,1.0",
-            "MEAS:PRES?" => string.Create(CultureInfo.InvariantCulture, $"{readings % 10}.000000E-05,BAR,GAUG"),
+            "MEAS:PRES?" => string.Create(CultureInfo.InvariantCulture, $"{_readings % 10}.000000E-05,BAR,GAUG"),
             ModeQuestion or VentCommand => "VENT",
             "UNIT:PRES?;REF?" or "UNIT:PRES BAR;REF GAUG;PRES?;REF?" => "BAR;GAUG",
             "SOUR:PRES:TARG?" => "0.000000E+00,BAR,GAUG",
             "SYST:REST?" => "0",
-            _ when request.StartsWith("SOUR:PRES:LIM", StringComparison.Ordinal) => $"{limit},BAR,GAUG",
+            _ when request.StartsWith("SOUR:PRES:LIM", StringComparison.Ordinal) => $"{_limit},BAR,GAUG",
             _ => null,
         };
     }

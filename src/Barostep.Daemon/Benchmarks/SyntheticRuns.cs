@@ -11,10 +11,10 @@ internal sealed class SyntheticRuns(DeviceDefinition device, Procedure procedure
 {
     private static readonly DateTimeOffset First = new(2016, 1, 4, 6, 0, 0, TimeSpan.Zero);
 
-    private readonly double[] shares =
+    private readonly double[] _shares =
         [.. procedure.PointsOfSpan, .. procedure.Descending ? procedure.PointsOfSpan.Reverse() : []];
 
-    public int SamplesPerRun => shares.Length * procedure.Samples;
+    public int SamplesPerRun => _shares.Length * procedure.Samples;
 
     public static string Id(ulong seed, int run)
     {
@@ -48,7 +48,7 @@ internal sealed class SyntheticRuns(DeviceDefinition device, Procedure procedure
             OutcomeReason = string.Empty,
             VentConfirmed = true,
             Zeros = [],
-            Points = [.. shares.Select((share, at) => Point(made, run, at, share, (drift * years) + (0.0002 * Uniform(run, 1))))],
+            Points = [.. _shares.Select((share, at) => Point(made, run, at, share, (drift * years) + (0.0002 * Uniform(run, 1))))],
             CeilingPascals = 1_800_940,
             HighestPascals = 1_701_000,
             AtmospherePascals = 100_940,

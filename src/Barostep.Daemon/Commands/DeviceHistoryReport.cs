@@ -10,59 +10,59 @@ namespace Barostep.Daemon.Commands;
 /// <summary>One device over the years: runs, due dates, drift at each place, and a proposed interval.</summary>
 internal sealed class DeviceHistoryReport
 {
-    private readonly DeviceIdentity identity;
-    private readonly DeviceDefinition device;
-    private readonly IReadOnlyList<RunSummary> runs;
-    private readonly IReadOnlyList<DeviceDue> dueDates;
-    private readonly IReadOnlyList<DriftForecast> forecasts;
-    private readonly IntervalProposal proposal;
-    private readonly bool standardsKnown;
-    private readonly int mostMonths;
+    private readonly DeviceIdentity _identity;
+    private readonly DeviceDefinition _device;
+    private readonly IReadOnlyList<RunSummary> _runs;
+    private readonly IReadOnlyList<DeviceDue> _dueDates;
+    private readonly IReadOnlyList<DriftForecast> _forecasts;
+    private readonly IntervalProposal _proposal;
+    private readonly bool _standardsKnown;
+    private readonly int _mostMonths;
 
     private DeviceHistoryReport(RunStore store, DeviceIdentity identity, int mostMonths)
     {
-        this.identity = identity;
-        this.mostMonths = mostMonths;
+        _identity = identity;
+        _mostMonths = mostMonths;
         IReadOnlyList<RunRecord> records = store.RecordsOf(identity);
-        device = records[^1].Device;
-        runs = store.DeviceHistory(identity.Manufacturer, identity.Model, identity.SerialNumber);
-        dueDates = store.Devices.DueDates(identity);
-        standardsKnown = records.All(run => run.Standards.Count > 0);
-        forecasts = [.. ErrorSeries.Of(records).Select(series => DriftForecast.Of(series, device.ToleranceOfSpan)).OfType<DriftForecast>()];
-        proposal = IntervalProposal.Of(forecasts, mostMonths);
+        _device = records[^1].Device;
+        _runs = store.DeviceHistory(identity.Manufacturer, identity.Model, identity.SerialNumber);
+        _dueDates = store.Devices.DueDates(identity);
+        _standardsKnown = records.All(run => run.Standards.Count > 0);
+        _forecasts = [.. ErrorSeries.Of(records).Select(series => DriftForecast.Of(series, _device.ToleranceOfSpan)).OfType<DriftForecast>()];
+        _proposal = IntervalProposal.Of(_forecasts, mostMonths);
     }
 
     /// <summary>How many runs there are.</summary>
-    public int Runs => runs.Count;
+    public int Runs => _runs.Count;
 
     public static DeviceHistoryReport Of(RunStore store, DeviceIdentity device, int mostMonths) => new(store, device, mostMonths);
 
     public void Write(CommandIo io)
     {
-        io.Out.WriteLine($"{device.Title}, {identity}{(device.Tag.Length == 0 ? string.Empty : $", tag {device.Tag}")}");
+        io.Out.WriteLine($"{_device.Title}, {_identity}{(_device.Tag.Length == 0 ? string.Empty : $", tag {_device.Tag}")}");
         io.Out.WriteLine();
-        RunListing.Write(io, runs, $"{runs.Count} runs");
+        RunListing.Write(io, _runs, $"{_runs.Count} runs");
         io.Out.WriteLine();
-        foreach (DeviceDue due in dueDates)
+        foreach (DeviceDue due in _dueDates)
             io.Out.WriteLine($"due {RecordText.Day(due.On)}, set {RecordText.Moment(due.SetUtc)} UTC by {due.SetBy}: {due.Reason}");
-        if (dueDates.Count > 0)
+        if (_dueDates.Count > 0)
             io.Out.WriteLine();
-        if (forecasts.Count > 0)
+        if (_forecasts.Count > 0)
             WriteDrift(io.Out);
         io.Out.WriteLine($"proposed interval: {Interval()}");
-        io.Out.WriteLine($"  {proposal.Reason}");
-        if (forecasts.Count > 0)
+        io.Out.WriteLine($"  {_proposal.Reason}");
+        if (_forecasts.Count > 0)
             WriteAssumptions(io.Out);
     }
 
     public object ForJson() => new
     {
-        device = new { name = device.Name, tag = device.Tag, manufacturer = identity.Manufacturer, model = identity.Model, serialNumber = identity.SerialNumber },
-        toleranceOfSpan = device.ToleranceOfSpan,
-        runs = runs.Select(RunListing.Of),
-        dueDates = dueDates.Select(due => new { on = due.On, setUtc = due.SetUtc, setBy = due.SetBy, reason = due.Reason }),
-        drift = forecasts.Select(Drift),
-        proposal = new { method = IntervalProposal.Method, months = proposal.Months, nextOn = proposal.NextOn, mostMonths, reason = proposal.Reason },
+        device = new { name = _device.Name, tag = _device.Tag, manufacturer = _identity.Manufacturer, model = _identity.Model, serialNumber = _identity.SerialNumber },
+        toleranceOfSpan = _device.ToleranceOfSpan,
+        runs = _runs.Select(RunListing.Of),
+        dueDates = _dueDates.Select(due => new { on = due.On, setUtc = due.SetUtc, setBy = due.SetBy, reason = due.Reason }),
+        drift = _forecasts.Select(Drift),
+        proposal = new { method = IntervalProposal.Method, months = _proposal.Months, nextOn = _proposal.NextOn, _mostMonths, reason = _proposal.Reason },
     };
 
     private static object Drift(DriftForecast forecast) => new
@@ -98,8 +98,8 @@ internal sealed class DeviceHistoryReport
     {
         var table = new ColumnTable(
             "% of span>", "", "n>", "last error>", "U>", "drift per year>", "U>", "control limits>", "in control", "reaches tolerance>", "± years>", "earliest>");
-        int decimals = ResultFormat.DecimalsFor(device.ToleranceOfSpan * 100);
-        foreach (DriftForecast forecast in forecasts)
+        int decimals = ResultFormat.DecimalsFor(_device.ToleranceOfSpan * 100);
+        foreach (DriftForecast forecast in _forecasts)
         {
             table.Add(
                 RecordText.Number(forecast.Series.NominalOfSpan * 100),
@@ -121,17 +121,17 @@ internal sealed class DeviceHistoryReport
         output.WriteLine();
     }
 
-    private string Interval() => proposal.Months is { } months
-        ? string.Create(CultureInfo.InvariantCulture, $"{months} months, until {RecordText.Day(proposal.NextOn)}; at most {mostMonths} allowed")
+    private string Interval() => _proposal.Months is { } months
+        ? string.Create(CultureInfo.InvariantCulture, $"{months} months, until {RecordText.Day(_proposal.NextOn)}; at most {_mostMonths} allowed")
         : "none";
 
     private void WriteAssumptions(TextWriter output)
     {
         output.WriteLine($"  method: {IntervalProposal.Method}; advice, to be weighed with how the device is used");
         output.WriteLine("  assumed: straight drift in calendar time, independent calibrations, the next U as the last, use and storage unchanged");
-        if (!standardsKnown)
+        if (!_standardsKnown)
             output.WriteLine("  not every run names its reference standard: there U holds the scatter of the readings alone and is too small");
-        if (runs.Count < ControlChart.SettledFrom)
+        if (_runs.Count < ControlChart.SettledFrom)
             output.WriteLine($"  control limits from fewer than {ControlChart.SettledFrom} calibrations are rough");
     }
 }

@@ -99,29 +99,29 @@ internal static class GuardCommands
     /// <summary>The options that lead to a guard, and the way there.</summary>
     internal sealed class Place
     {
-        private readonly Option<string?> config = Options.Config();
-        private readonly Option<string?> state = Options.State();
+        private readonly Option<string?> _config = Options.Config();
+        private readonly Option<string?> _state = Options.State();
 
         public Place(string name, string what, params Option[] options)
         {
             Command = new Command(name, what) { Bench };
             foreach (Option option in options)
                 Command.Add(option);
-            Command.Add(state);
-            Command.Add(config);
+            Command.Add(_state);
+            Command.Add(_config);
         }
 
         public Command Command { get; }
 
         public Option<string> Bench { get; } = new("--bench") { Description = "the bench", Required = true };
 
-        public WorkshopConfiguration Workshop(ParseResult arguments) => ConfigurationFolder.Load(arguments.GetValue(config));
+        public WorkshopConfiguration Workshop(ParseResult arguments) => ConfigurationFolder.Load(arguments.GetValue(_config));
 
         /// <summary>Where the bench's guard listens.</summary>
         public string Socket(ParseResult arguments)
         {
             // Given the state folder, nothing has to be read: a vent must not fail over a file with an error.
-            string folder = arguments.GetValue(state) is { } given ? Path.GetFullPath(given) : Options.StateOf(null, Workshop(arguments));
+            string folder = arguments.GetValue(_state) is { } given ? Path.GetFullPath(given) : Options.StateOf(null, Workshop(arguments));
             return GuardSocket.PathOf(folder, arguments.GetValue(Bench)!);
         }
 

@@ -60,13 +60,13 @@ internal sealed class GuardChild : IDisposable
     /// <summary>The guard's own deadline is 25 s.</summary>
     private static readonly TimeSpan Stop = TimeSpan.FromSeconds(40);
 
-    private readonly Process process;
+    private readonly Process _process;
 
-    private GuardChild(Process process) => this.process = process;
+    private GuardChild(Process process) => _process = process;
 
-    public int ProcessId => process.Id;
+    public int ProcessId => _process.Id;
 
-    public bool HasExited => process.HasExited;
+    public bool HasExited => _process.HasExited;
 
     /// <summary>Starts a guard and waits until it listens.</summary>
     /// <exception cref="RefusedException">It did not start; the message has its own words.</exception>
@@ -74,7 +74,7 @@ internal sealed class GuardChild : IDisposable
     {
         string last = "it did not become ready in time";
         var child = new GuardChild((order with { Tell = Listen }).Start("--until-stdin-closes"));
-        Task<string?> ready = child.process.StandardOutput.ReadLineAsync();
+        Task<string?> ready = child._process.StandardOutput.ReadLineAsync();
         if (ready.Wait(Startup) && ready.Result == "ready")
             return child;
         child.Dispose();
@@ -91,14 +91,14 @@ internal sealed class GuardChild : IDisposable
     /// <returns>Whether it saw the bench depressurised.</returns>
     public bool End()
     {
-        process.StandardInput.Close();
-        return process.WaitForExit(Stop) && process.ExitCode == ExitCodes.Done;
+        _process.StandardInput.Close();
+        return _process.WaitForExit(Stop) && _process.ExitCode == ExitCodes.Done;
     }
 
     public void Dispose()
     {
-        if (!process.HasExited)
+        if (!_process.HasExited)
             End();
-        process.Dispose();
+        _process.Dispose();
     }
 }

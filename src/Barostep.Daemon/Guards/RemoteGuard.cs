@@ -18,8 +18,8 @@ internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, str
     /// <summary>A guard that has been silent for so long hangs; its relay has let go long before.</summary>
     private const long LostAfterMicros = 2_000_000;
 
-    private uint sentSequence;
-    private long seenTick;
+    private uint _sentSequence;
+    private long _seenTick;
 
     public IReadOnlyDictionary<string, string> Identities
     {
@@ -38,7 +38,7 @@ internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, str
     public long JournalFile => client.Snapshot?.Guard.JournalFile ?? 0;
 
     /// <summary>Whether a snapshot came that no cycle has seen yet.</summary>
-    public bool HasNews => !client.IsConnected || (client.Snapshot is { } told && told.Bench.Tick != seenTick);
+    public bool HasNews => !client.IsConnected || (client.Snapshot is { } told && told.Bench.Tick != _seenTick);
 
     public uint BeginRun(JournalStamp stamp, RunStartPayload run)
     {
@@ -60,16 +60,16 @@ internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, str
         BenchSnapshot bench = client.Snapshot?.Bench ?? new BenchSnapshot { NowMicros = clock.NowMicros };
         if (clock.NowMicros - bench.NowMicros > LostAfterMicros)
             throw new GuardLostException("the guard has stopped telling what it sees");
-        seenTick = bench.Tick;
+        _seenTick = bench.Tick;
         return bench;
     }
 
     /// <summary>Passes on what the run wants since its last step.</summary>
     public void Tell(in Intent intent)
     {
-        if (intent.Sequence == sentSequence)
+        if (intent.Sequence == _sentSequence)
             return;
-        sentSequence = intent.Sequence;
+        _sentSequence = intent.Sequence;
         client.Send(new IntentRecord(intent).Write);
     }
 

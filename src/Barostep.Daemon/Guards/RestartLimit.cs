@@ -7,16 +7,16 @@ internal sealed class RestartLimit
 
     private const long WindowMicros = 600_000_000;
 
-    private readonly Queue<long> starts = [];
+    private readonly Queue<long> _starts = [];
 
     /// <summary>Counts a start; false where it would be one too many.</summary>
     public bool TryStart(long nowMicros)
     {
-        while (starts.TryPeek(out long oldest) && nowMicros - oldest >= WindowMicros)
-            starts.Dequeue();
-        if (starts.Count == MostStarts)
+        while (_starts.TryPeek(out long oldest) && nowMicros - oldest >= WindowMicros)
+            _starts.Dequeue();
+        if (_starts.Count == MostStarts)
             return false;
-        starts.Enqueue(nowMicros);
+        _starts.Enqueue(nowMicros);
         return true;
     }
 }

@@ -17,15 +17,15 @@ internal sealed class BenchService(
     TimeProvider time,
     ILogger<BenchService> log) : BackgroundService
 {
-    private readonly RestartLimit restarts = new();
-    private readonly AutoResetEvent news = new(false);
-    private CauseSet shown;
-    private GuardPhase phase;
-    private string? lineFault;
+    private readonly RestartLimit _restarts = new();
+    private readonly AutoResetEvent _news = new(false);
+    private CauseSet _shown;
+    private GuardPhase _phase;
+    private string? _lineFault;
 
     public override void Dispose()
     {
-        news.Dispose();
+        _news.Dispose();
         base.Dispose();
     }
 
@@ -34,8 +34,8 @@ internal sealed class BenchService(
 
     private void Run()
     {
-        using CancellationTokenRegistration stop = signals.Stop.Register(() => news.Set());
-        using CancellationTokenRegistration dump = signals.Dump.Register(() => news.Set());
+        using CancellationTokenRegistration stop = signals.Stop.Register(() => _news.Set());
+        using CancellationTokenRegistration dump = signals.Dump.Register(() => _news.Set());
         while (!signals.Stop.IsCancellationRequested)
         {
             if (!TryWatch() && !signals.Stop.IsCancellationRequested)
@@ -56,14 +56,14 @@ internal sealed class BenchService(
         {
             string path = GuardSocket.PathOf(order.State, order.Bench);
             var hello = new HelloRecord(ClientRole.Watcher, order.Bench);
-            using GuardClient? found = GuardClient.TryConnect(path, hello, () => news.Set());
+            using GuardClient? found = GuardClient.TryConnect(path, hello, () => _news.Set());
             if (found is not null)
                 return Watch(found);
-            if (!restarts.TryStart(time.NowMicros()))
+            if (!_restarts.TryStart(time.NowMicros()))
                 return StayDown();
             using GuardChild child = GuardChild.Start(order with { Tell = line => log.LogInformation("{Line}", line) });
             log.LogInformation("Bench {Bench}: guard started as process {Process}", definition.Name, child.ProcessId);
-            using GuardClient? own = GuardClient.TryConnect(path, hello, () => news.Set());
+            using GuardClient? own = GuardClient.TryConnect(path, hello, () => _news.Set());
             using CancellationTokenRegistration hard = signals.Dump.Register(() => own?.Send(new VentRecord(AtOnce: true).Write));
             bool stopped = own is not null && Watch(own);
             if (stopped)
@@ -89,7 +89,7 @@ internal sealed class BenchService(
     {
         while (guard.IsConnected && !signals.Stop.IsCancellationRequested)
         {
-            news.WaitOne();
+            _news.WaitOne();
             if (guard.Snapshot is { } told)
                 Show(told.Bench);
         }
@@ -99,16 +99,16 @@ internal sealed class BenchService(
 
     private void Show(in BenchSnapshot snapshot)
     {
-        if (snapshot.LineFault != lineFault)
+        if (snapshot.LineFault != _lineFault)
         {
-            lineFault = snapshot.LineFault;
-            if (lineFault is not null)
-                log.LogWarning("Bench {Bench}: {Fault}", definition.Name, lineFault);
+            _lineFault = snapshot.LineFault;
+            if (_lineFault is not null)
+                log.LogWarning("Bench {Bench}: {Fault}", definition.Name, _lineFault);
         }
 
-        if (snapshot.Causes == shown && snapshot.Phase == phase)
+        if (snapshot.Causes == _shown && snapshot.Phase == _phase)
             return;
-        (shown, phase) = (snapshot.Causes, snapshot.Phase);
-        log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, phase, snapshot.Verdict, shown);
+        (_shown, _phase) = (snapshot.Causes, snapshot.Phase);
+        log.LogInformation("Bench {Bench}: {Phase}, verdict {Verdict}, causes {Causes}", definition.Name, _phase, snapshot.Verdict, _shown);
     }
 }

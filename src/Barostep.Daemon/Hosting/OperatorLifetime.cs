@@ -9,19 +9,19 @@ namespace Barostep.Daemon.Hosting;
 /// </summary>
 internal sealed class OperatorLifetime(IHostApplicationLifetime application) : IHostLifetime, IDisposable
 {
-    private readonly CancellationTokenSource stop = new();
-    private readonly CancellationTokenSource dump = new();
-    private readonly List<PosixSignalRegistration> registrations = [];
+    private readonly CancellationTokenSource _stop = new();
+    private readonly CancellationTokenSource _dump = new();
+    private readonly List<PosixSignalRegistration> _registrations = [];
 
-    public CancellationToken Stop => stop.Token;
+    public CancellationToken Stop => _stop.Token;
 
-    public CancellationToken Dump => dump.Token;
+    public CancellationToken Dump => _dump.Token;
 
     public Task WaitForStartAsync(CancellationToken cancellationToken)
     {
         foreach (PosixSignal signal in new[] { PosixSignal.SIGINT, PosixSignal.SIGTERM, PosixSignal.SIGHUP })
-            registrations.Add(PosixSignalRegistration.Create(signal, Heard));
-        application.ApplicationStopping.Register(stop.Cancel);
+            _registrations.Add(PosixSignalRegistration.Create(signal, Heard));
+        application.ApplicationStopping.Register(_stop.Cancel);
         return Task.CompletedTask;
     }
 
@@ -29,18 +29,18 @@ internal sealed class OperatorLifetime(IHostApplicationLifetime application) : I
 
     public void Dispose()
     {
-        foreach (PosixSignalRegistration registration in registrations)
+        foreach (PosixSignalRegistration registration in _registrations)
             registration.Dispose();
-        stop.Dispose();
-        dump.Dispose();
+        _stop.Dispose();
+        _dump.Dispose();
     }
 
     private void Heard(PosixSignalContext context)
     {
         context.Cancel = true;
-        if (stop.IsCancellationRequested)
-            dump.Cancel();
+        if (_stop.IsCancellationRequested)
+            _dump.Cancel();
         else
-            stop.Cancel();
+            _stop.Cancel();
     }
 }

@@ -38,26 +38,26 @@ internal static class Telemetry
 /// <summary>Turns a run into metrics and spans, stamped with the run's own time.</summary>
 internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, long startMicros) : IRunWatcher, IDisposable
 {
-    private readonly TagList bench = new() { { "bench", job.Bench.Name } };
-    private readonly Activity? run = Telemetry.Source.CreateActivity("run", ActivityKind.Internal)
+    private readonly TagList _bench = new() { { "bench", job.Bench.Name } };
+    private readonly Activity? _run = Telemetry.Source.CreateActivity("run", ActivityKind.Internal)
         ?.SetStartTime(startedUtc.UtcDateTime).Start();
 
-    private uint trips;
+    private uint _trips;
 
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
     {
-        Telemetry.SetPoint.Record(progress.Target.Pascals, this.bench);
+        Telemetry.SetPoint.Record(progress.Target.Pascals, _bench);
         if (bench.Reference.IsGood)
         {
-            Telemetry.ReferencePressure.Record(bench.Reference.Value.Pascals, this.bench);
-            Telemetry.ReadingAge.Record((bench.NowMicros - bench.Reference.AskedAtMicros) / 1e6, this.bench);
+            Telemetry.ReferencePressure.Record(bench.Reference.Value.Pascals, _bench);
+            Telemetry.ReadingAge.Record((bench.NowMicros - bench.Reference.AskedAtMicros) / 1e6, _bench);
         }
 
-        if (bench.TripNumber == trips)
+        if (bench.TripNumber == _trips)
             return;
-        trips = bench.TripNumber;
+        _trips = bench.TripNumber;
         Telemetry.Vents.Add(1, new TagList { { "bench", job.Bench.Name }, { "reason", bench.FirstCause.ToString() } });
-        run?.AddEvent(new ActivityEvent("trip", At(bench.NowMicros), new ActivityTagsCollection { { "cause", bench.FirstCause.ToString() } }));
+        _run?.AddEvent(new ActivityEvent("trip", At(bench.NowMicros), new ActivityTagsCollection { { "cause", bench.FirstCause.ToString() } }));
     }
 
     public void Happened(RunEvent happened)
@@ -75,13 +75,13 @@ internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, 
         }
     }
 
-    public void Dispose() => run?.Dispose();
+    public void Dispose() => _run?.Dispose();
 
     private void Point(PointRecord point)
     {
         Telemetry.Points.Add(1, new TagList { { "bench", job.Bench.Name }, { "direction", point.Direction.ToString() } });
-        Telemetry.SettleDuration.Record((point.SettledMicros - point.ReachedMicros) / 1e6, bench);
-        Activity? span = Telemetry.Source.CreateActivity("point", ActivityKind.Internal, run?.Context ?? default)
+        Telemetry.SettleDuration.Record((point.SettledMicros - point.ReachedMicros) / 1e6, _bench);
+        Activity? span = Telemetry.Source.CreateActivity("point", ActivityKind.Internal, _run?.Context ?? default)
             ?.SetStartTime(At(point.RequestedMicros).UtcDateTime).Start();
         span?.SetTag("point", point.Index).SetTag("direction", point.Direction.ToString()).SetTag("nominal_pa", point.NominalPascals)
             .SetTag("marks", point.Marks.ToString()).SetEndTime(At(point.Samples[^1].Indication.AnsweredMicros).UtcDateTime).Stop();
@@ -90,7 +90,7 @@ internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, 
     private void End(RunEvent.Ended ended)
     {
         Telemetry.Runs.Add(1, new TagList { { "bench", job.Bench.Name }, { "outcome", ended.Outcome.ToString() } });
-        run?.SetTag("bench", job.Bench.Name).SetTag("device", job.Device.Name).SetTag("procedure", job.Procedure.Name)
+        _run?.SetTag("bench", job.Bench.Name).SetTag("device", job.Device.Name).SetTag("procedure", job.Procedure.Name)
             .SetTag("outcome", ended.Outcome.ToString()).SetTag("vent_confirmed", ended.VentConfirmed);
     }
 

@@ -6,21 +6,21 @@ internal sealed class ColumnTable(params string[] heads)
 {
     private const string Gap = "  ";
 
-    private readonly string[] titles = [.. heads.Select(head => head.TrimEnd('>'))];
-    private readonly bool[] right = [.. heads.Select(head => head.EndsWith('>'))];
-    private readonly List<string[]> rows = [];
+    private readonly string[] _titles = [.. heads.Select(head => head.TrimEnd('>'))];
+    private readonly bool[] _right = [.. heads.Select(head => head.EndsWith('>'))];
+    private readonly List<string[]> _rows = [];
 
-    public void Add(params string[] cells) => rows.Add(cells);
+    public void Add(params string[] cells) => _rows.Add(cells);
 
     public void Write(TextWriter output)
     {
-        int[] widths = [.. titles.Select((title, column) => rows.Select(row => row[column].Length).Append(title.Length).Max())];
-        WriteRow(output, titles, widths);
+        int[] widths = [.. _titles.Select((title, column) => _rows.Select(row => row[column].Length).Append(title.Length).Max())];
+        WriteRow(output, _titles, widths);
         output.WriteLine(string.Join(Gap, widths.Select(width => new string('─', width))));
-        foreach (string[] row in rows)
+        foreach (string[] row in _rows)
             WriteRow(output, row, widths);
     }
 
     private void WriteRow(TextWriter output, string[] cells, int[] widths) => output.WriteLine(
-        string.Join(Gap, cells.Select((cell, column) => right[column] ? cell.PadLeft(widths[column]) : cell.PadRight(widths[column]))).TrimEnd());
+        string.Join(Gap, cells.Select((cell, column) => _right[column] ? cell.PadLeft(widths[column]) : cell.PadRight(widths[column]))).TrimEnd());
 }

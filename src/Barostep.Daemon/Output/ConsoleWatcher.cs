@@ -14,17 +14,17 @@ internal sealed class ConsoleWatcher : IRunWatcher
     /// <summary>A line that changes more often cannot be read, and drawing it would take longer than the run.</summary>
     private static readonly TimeSpan RedrawEvery = TimeSpan.FromMilliseconds(100);
 
-    private readonly TextWriter progress;
-    private readonly ResultTable? table;
-    private readonly PressureText text;
-    private readonly Configuration.DeviceDefinition device;
-    private readonly bool interactive;
-    private readonly TimeProvider time;
-    private long lastDrawn;
-    private int drawnWidth;
-    private int shownStep;
-    private Verdict shownVerdict;
-    private RunPhase phase = RunPhase.Idle;
+    private readonly TextWriter _progress;
+    private readonly ResultTable? _table;
+    private readonly PressureText _text;
+    private readonly Configuration.DeviceDefinition _device;
+    private readonly bool _interactive;
+    private readonly TimeProvider _time;
+    private long _lastDrawn;
+    private int _drawnWidth;
+    private int _shownStep;
+    private Verdict _shownVerdict;
+    private RunPhase _phase = RunPhase.Idle;
 
     /// <param name="device">What is calibrated.</param>
     /// <param name="atmosphere">What gauge values count from.</param>
@@ -40,25 +40,25 @@ internal sealed class ConsoleWatcher : IRunWatcher
         bool interactive,
         TimeProvider time)
     {
-        this.device = device;
-        this.table = table;
-        this.progress = progress;
-        this.interactive = interactive;
-        this.time = time;
-        text = new PressureText(device, atmosphere);
+        _device = device;
+        _table = table;
+        _progress = progress;
+        _interactive = interactive;
+        _time = time;
+        _text = new PressureText(device, atmosphere);
     }
 
     public void Cycle(in BenchSnapshot bench, in RunProgress run)
     {
-        if (bench.Verdict > shownVerdict && bench.Verdict >= Verdict.Hold)
+        if (bench.Verdict > _shownVerdict && bench.Verdict >= Verdict.Hold)
             Say($"{bench.Verdict.ToString().ToLowerInvariant()}: {string.Join(' ', Sentences(bench.Causes | Latched(bench)))}");
-        shownVerdict = bench.Verdict;
-        if (interactive)
+        _shownVerdict = bench.Verdict;
+        if (_interactive)
             Draw(bench, run);
-        else if (run.Step != shownStep && run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
-            Say($"step {run.Step} of {run.Steps}: {Words(run.Phase)}, {text.Full(run.Target)}, {TimeLeft(run.TimeLeftMicros)} left");
+        else if (run.Step != _shownStep && run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
+            Say($"step {run.Step} of {run.Steps}: {Words(run.Phase)}, {_text.Full(run.Target)}, {TimeLeft(run.TimeLeftMicros)} left");
         if (run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
-            shownStep = run.Step;
+            _shownStep = run.Step;
     }
 
     public void Happened(RunEvent happened)
@@ -67,16 +67,16 @@ internal sealed class ConsoleWatcher : IRunWatcher
         {
             case RunEvent.PointRead point:
                 Erase();
-                table?.WriteRow(RunEvaluation.EvaluatePoint(device, point.Point));
+                _table?.WriteRow(RunEvaluation.EvaluatePoint(_device, point.Point));
                 break;
             case RunEvent.LeakTested leak:
-                double perMinute = leak.Result.RatePascalsPerSecond * 60 / device.Unit.PascalsAsDouble;
+                double perMinute = leak.Result.RatePascalsPerSecond * 60 / _device.Unit.PascalsAsDouble;
                 Say(string.Create(
                     CultureInfo.InvariantCulture,
-                    $"leak test: {perMinute:+0.0000;-0.0000} {device.Unit}/min, {(leak.Result.Tight ? "tight" : "not tight")}"));
+                    $"leak test: {perMinute:+0.0000;-0.0000} {_device.Unit}/min, {(leak.Result.Tight ? "tight" : "not tight")}"));
                 break;
             case RunEvent.PhaseEntered entered:
-                phase = entered.Phase;
+                _phase = entered.Phase;
                 break;
             case RunEvent.Ended ended:
                 Erase();
@@ -129,29 +129,29 @@ internal sealed class ConsoleWatcher : IRunWatcher
 
     private void Draw(in BenchSnapshot bench, in RunProgress run)
     {
-        if (time.GetElapsedTime(lastDrawn) < RedrawEvery)
+        if (_time.GetElapsedTime(_lastDrawn) < RedrawEvery)
             return;
-        lastDrawn = time.GetTimestamp();
-        string pressure = bench.Reference.IsGood ? text.Full(bench.Reference.Value) : "no reading";
-        string line = $"{Words(phase),-26} {pressure,16}  target {text.Number(run.Target)}  ceiling {text.Number(bench.EffectiveCeiling)}"
+        _lastDrawn = _time.GetTimestamp();
+        string pressure = bench.Reference.IsGood ? _text.Full(bench.Reference.Value) : "no reading";
+        string line = $"{Words(_phase),-26} {pressure,16}  target {_text.Number(run.Target)}  ceiling {_text.Number(bench.EffectiveCeiling)}"
             + $"  point {Math.Min(run.PointsRead + 1, run.Points)}/{run.Points}  {TimeLeft(run.TimeLeftMicros)} left";
-        progress.Write('\r' + line.PadRight(drawnWidth));
-        progress.Flush();
-        drawnWidth = line.Length;
+        _progress.Write('\r' + line.PadRight(_drawnWidth));
+        _progress.Flush();
+        _drawnWidth = line.Length;
     }
 
     private void Erase()
     {
-        if (drawnWidth == 0)
+        if (_drawnWidth == 0)
             return;
-        progress.Write('\r' + new string(' ', drawnWidth) + '\r');
-        progress.Flush();
-        drawnWidth = 0;
+        _progress.Write('\r' + new string(' ', _drawnWidth) + '\r');
+        _progress.Flush();
+        _drawnWidth = 0;
     }
 
     private void Say(string what)
     {
         Erase();
-        progress.WriteLine(what);
+        _progress.WriteLine(what);
     }
 }

@@ -16,11 +16,11 @@ internal sealed class JournalSigner
     /// <summary>Name of the public key beside it.</summary>
     public const string PublicName = "journal-key.public.pem";
 
-    private readonly string privatePem;
+    private readonly string _privatePem;
 
     private JournalSigner(string privatePem, string publicPath)
     {
-        this.privatePem = privatePem;
+        _privatePem = privatePem;
         PublicPath = publicPath;
     }
 
@@ -39,7 +39,7 @@ internal sealed class JournalSigner
             if (!File.Exists(privatePath))
                 Make(privatePath, publicPath);
             var signer = new JournalSigner(File.ReadAllText(privatePath), publicPath);
-            SignedHead.Sign(JournalHead.Genesis, signer.privatePem);
+            SignedHead.Sign(JournalHead.Genesis, signer._privatePem);
             return signer;
         }
         catch (Exception problem) when (problem is IOException or UnauthorizedAccessException)
@@ -57,7 +57,7 @@ internal sealed class JournalSigner
     {
         string path = HeadPathOf(journalPath);
         string partial = path + ".part";
-        File.WriteAllText(partial, SignedHead.Sign(head, privatePem).ToJson());
+        File.WriteAllText(partial, SignedHead.Sign(head, _privatePem).ToJson());
         File.Move(partial, path, overwrite: true);
     }
 

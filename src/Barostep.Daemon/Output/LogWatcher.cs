@@ -9,13 +9,13 @@ namespace Barostep.Daemon.Output;
 /// <summary>Writes a run's phases and the kernel's findings to the log.</summary>
 internal sealed class LogWatcher(ILogger log) : IRunWatcher
 {
-    private CauseSet shown;
+    private CauseSet _shown;
 
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
     {
-        if (bench.Causes == shown)
+        if (bench.Causes == _shown)
             return;
-        shown = bench.Causes;
+        _shown = bench.Causes;
         LogLevel level = bench.Verdict >= Verdict.Abort ? LogLevel.Warning : LogLevel.Information;
         log.Log(level, "Verdict {Verdict}, causes {Causes}, guard {Phase}", bench.Verdict, bench.Causes, bench.Phase);
     }

@@ -10,21 +10,21 @@ namespace Barostep.Daemon.Output;
 /// <remarks>On a thread of its own: a record waits for the disk, and the control cycle must not.</remarks>
 internal sealed class StoreWatcher : IRunWatcher, IDisposable
 {
-    private readonly RunStore store;
-    private readonly RunRecord header;
-    private readonly BlockingCollection<Action> work = [];
-    private readonly Thread writer;
-    private Exception? failure;
+    private readonly RunStore _store;
+    private readonly RunRecord _header;
+    private readonly BlockingCollection<Action> _work = [];
+    private readonly Thread _writer;
+    private Exception? _failure;
 
     /// <param name="store">Where the run is kept.</param>
     /// <param name="header">The run before its first cycle.</param>
     public StoreWatcher(RunStore store, RunRecord header)
     {
-        this.store = store;
-        this.header = header;
+        _store = store;
+        _header = header;
         store.Begin(header);
-        writer = new Thread(Write) { IsBackground = true, Name = "records" };
-        writer.Start();
+        _writer = new Thread(Write) { IsBackground = true, Name = "records" };
+        _writer.Start();
     }
 
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
@@ -34,41 +34,41 @@ internal sealed class StoreWatcher : IRunWatcher, IDisposable
     public void Happened(RunEvent happened)
     {
         if (happened is RunEvent.PointRead point)
-            work.Add(() => store.AddPoint(header.Id, point.Point));
+            _work.Add(() => _store.AddPoint(_header.Id, point.Point));
         else if (happened is RunEvent.ZeroRead zero)
-            work.Add(() => store.AddZero(header.Id, zero.Zero));
+            _work.Add(() => _store.AddZero(_header.Id, zero.Zero));
         else if (happened is RunEvent.LeakTested leak)
-            work.Add(() => store.AddLeakTest(header.Id, leak.Result));
+            _work.Add(() => _store.AddLeakTest(_header.Id, leak.Result));
     }
 
     /// <summary>Writes everything that waits, and how the run ended.</summary>
     /// <exception cref="IOException">Something could not be written.</exception>
     public void End(RunRecord record)
     {
-        work.Add(() => store.End(header.Id, RunEnding.Of(record)));
-        work.CompleteAdding();
-        writer.Join();
-        if (failure is not null)
-            throw new IOException($"the run could not be kept in the records: {failure.Message}", failure);
+        _work.Add(() => _store.End(_header.Id, RunEnding.Of(record)));
+        _work.CompleteAdding();
+        _writer.Join();
+        if (_failure is not null)
+            throw new IOException($"the run could not be kept in the records: {_failure.Message}", _failure);
     }
 
     public void Dispose()
     {
-        work.CompleteAdding();
-        writer.Join();
-        work.Dispose();
+        _work.CompleteAdding();
+        _writer.Join();
+        _work.Dispose();
     }
 
     private void Write()
     {
         try
         {
-            foreach (Action step in work.GetConsumingEnumerable())
+            foreach (Action step in _work.GetConsumingEnumerable())
                 step();
         }
         catch (Exception error) when (error is RunStoreException or Microsoft.Data.Sqlite.SqliteException)
         {
-            failure = error;
+            _failure = error;
         }
     }
 }

@@ -8,20 +8,20 @@ internal sealed class BenchProcess : IDisposable
 {
     private static readonly TimeSpan Startup = TimeSpan.FromSeconds(20);
 
-    private readonly Process process;
-    private readonly DirectoryInfo folder;
+    private readonly Process _process;
+    private readonly DirectoryInfo _folder;
 
     private BenchProcess(Process process, DirectoryInfo folder)
     {
-        this.process = process;
-        this.folder = folder;
+        _process = process;
+        _folder = folder;
     }
 
     /// <summary>Folder with one link per instrument.</summary>
-    public string Ports => Path.Combine(folder.FullName, "ports");
+    public string Ports => Path.Combine(_folder.FullName, "ports");
 
     /// <summary>Folder for what a guard of this bench keeps: it is gone with the bench.</summary>
-    public string StateFolder => Path.Combine(folder.FullName, "state");
+    public string StateFolder => Path.Combine(_folder.FullName, "state");
 
     /// <summary>Starts the program that lies beside this one, and waits until its ports can be opened.</summary>
     /// <param name="bench">Name of the simulated bench.</param>
@@ -70,11 +70,11 @@ internal sealed class BenchProcess : IDisposable
     /// <summary>Ends the process by closing its input, and removes the ports' folder.</summary>
     public void Dispose()
     {
-        process.StandardInput.Close();
-        if (!process.WaitForExit(TimeSpan.FromSeconds(5)))
-            process.Kill();
-        process.Dispose();
-        folder.Delete(recursive: true);
+        _process.StandardInput.Close();
+        if (!_process.WaitForExit(TimeSpan.FromSeconds(5)))
+            _process.Kill();
+        _process.Dispose();
+        _folder.Delete(recursive: true);
     }
 
     private static string Host() => Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet";

@@ -6,20 +6,20 @@ namespace Barostep.Daemon.Sweeps;
 /// <summary>Shows each of an operator's two wishes in exactly one cycle.</summary>
 internal sealed class OperatorWishes(OperatorLifetime signals)
 {
-    private bool stopShown;
-    private bool dumpShown;
+    private bool _stopShown;
+    private bool _dumpShown;
 
     public PersonRequest Take()
     {
-        if (signals.Dump.IsCancellationRequested && !dumpShown)
+        if (signals.Dump.IsCancellationRequested && !_dumpShown)
         {
-            stopShown = dumpShown = true;
+            _stopShown = _dumpShown = true;
             return PersonRequest.Dump;
         }
 
-        if (!signals.Stop.IsCancellationRequested || stopShown)
+        if (!signals.Stop.IsCancellationRequested || _stopShown)
             return PersonRequest.None;
-        stopShown = true;
+        _stopShown = true;
         return PersonRequest.Stop;
     }
 }

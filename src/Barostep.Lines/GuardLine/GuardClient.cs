@@ -7,22 +7,22 @@ public sealed class GuardClient : IDisposable
 {
     private static readonly TimeSpan AnswerTime = TimeSpan.FromSeconds(5);
 
-    private readonly Socket socket;
-    private readonly Action onSnapshot;
-    private readonly object gate = new();
-    private readonly byte[] outgoing = new byte[RecordSizes.Longest];
-    private readonly Dictionary<uint, ReplyRecord> replies = [];
-    private readonly Thread receiver;
-    private SnapshotRecord? snapshot;
-    private uint requests;
-    private bool lost;
+    private readonly Socket _socket;
+    private readonly Action _onSnapshot;
+    private readonly object _gate = new();
+    private readonly byte[] _outgoing = new byte[RecordSizes.Longest];
+    private readonly Dictionary<uint, ReplyRecord> _replies = [];
+    private readonly Thread _receiver;
+    private SnapshotRecord? _snapshot;
+    private uint _requests;
+    private bool _lost;
 
     private GuardClient(Socket socket, Action onSnapshot)
     {
-        this.socket = socket;
-        this.onSnapshot = onSnapshot;
-        receiver = new Thread(Receive) { IsBackground = true, Name = "guard's answers" };
-        receiver.Start();
+        _socket = socket;
+        _onSnapshot = onSnapshot;
+        _receiver = new Thread(Receive) { IsBackground = true, Name = "guard's answers" };
+        _receiver.Start();
     }
 
     /// <summary>Whether the guard is still there.</summary>
@@ -30,8 +30,8 @@ public sealed class GuardClient : IDisposable
     {
         get
         {
-            lock (gate)
-                return !lost;
+            lock (_gate)
+                return !_lost;
         }
     }
 
@@ -40,8 +40,8 @@ public sealed class GuardClient : IDisposable
     {
         get
         {
-            lock (gate)
-                return snapshot;
+            lock (_gate)
+                return _snapshot;
         }
     }
 
@@ -95,11 +95,11 @@ public sealed class GuardClient : IDisposable
     public void Send(WriteRecord write)
     {
         ArgumentNullException.ThrowIfNull(write);
-        lock (outgoing)
+        lock (_outgoing)
         {
             // A guard that takes nothing any more is told nothing: what it was not told lapses.
-            int length = write(outgoing);
-            GuardSocket.TrySend(socket, outgoing.AsSpan(0, length));
+            int length = write(_outgoing);
+            GuardSocket.TrySend(_socket, _outgoing.AsSpan(0, length));
         }
     }
 
@@ -108,7 +108,7 @@ public sealed class GuardClient : IDisposable
     public ReplyRecord? Ask(Func<uint, WriteRecord> record)
     {
         ArgumentNullException.ThrowIfNull(record);
-        uint number = ++requests;
+        uint number = ++_requests;
         Send(record(number));
         return WaitForReply(number);
     }
@@ -117,44 +117,44 @@ public sealed class GuardClient : IDisposable
     public SnapshotRecord? WaitFor(Predicate<SnapshotRecord> wanted, TimeSpan longest)
     {
         ArgumentNullException.ThrowIfNull(wanted);
-        lock (gate)
+        lock (_gate)
         {
             long until = Environment.TickCount64 + (long)longest.TotalMilliseconds;
-            while (snapshot is not { } told || !wanted(told))
+            while (_snapshot is not { } told || !wanted(told))
             {
                 long left = until - Environment.TickCount64;
-                if (lost || left <= 0 || !Monitor.Wait(gate, (int)left))
+                if (_lost || left <= 0 || !Monitor.Wait(_gate, (int)left))
                     return null;
             }
 
-            return snapshot;
+            return _snapshot;
         }
     }
 
     public void Dispose()
     {
         // Wakes the thread that waits for the guard's answers.
-        if (socket.Connected)
-            socket.Shutdown(SocketShutdown.Both);
-        socket.Dispose();
+        if (_socket.Connected)
+            _socket.Shutdown(SocketShutdown.Both);
+        _socket.Dispose();
         // Whoever is told of snapshots may be gone next: nothing must be told after this.
-        if (Thread.CurrentThread != receiver)
-            receiver.Join();
+        if (Thread.CurrentThread != _receiver)
+            _receiver.Join();
     }
 
     private ReplyRecord? WaitForReply(uint number)
     {
-        lock (gate)
+        lock (_gate)
         {
             long until = Environment.TickCount64 + (long)AnswerTime.TotalMilliseconds;
-            while (!replies.ContainsKey(number))
+            while (!_replies.ContainsKey(number))
             {
                 long left = until - Environment.TickCount64;
-                if (lost || left <= 0 || !Monitor.Wait(gate, (int)left))
+                if (_lost || left <= 0 || !Monitor.Wait(_gate, (int)left))
                     break;
             }
 
-            return replies.TryGetValue(number, out ReplyRecord reply) ? reply : null;
+            return _replies.TryGetValue(number, out ReplyRecord reply) ? reply : null;
         }
     }
 
@@ -163,7 +163,7 @@ public sealed class GuardClient : IDisposable
         byte[] incoming = new byte[RecordSizes.Longest + 1];
         try
         {
-            for (int length = socket.Receive(incoming); length > 0; length = socket.Receive(incoming))
+            for (int length = _socket.Receive(incoming); length > 0; length = _socket.Receive(incoming))
                 Take(incoming.AsSpan(0, length));
         }
         catch (Exception e) when (e is SocketException or ObjectDisposedException)
@@ -171,30 +171,30 @@ public sealed class GuardClient : IDisposable
             // The guard has gone, or this side has: what follows says so either way.
         }
 
-        lock (gate)
+        lock (_gate)
         {
-            lost = true;
-            Monitor.PulseAll(gate);
+            _lost = true;
+            Monitor.PulseAll(_gate);
         }
 
-        onSnapshot();
+        _onSnapshot();
     }
 
     private void Take(ReadOnlySpan<byte> record)
     {
         bool isSnapshot = SnapshotRecord.TryRead(record, out SnapshotRecord told);
         bool isReply = ReplyRecord.TryRead(record, out ReplyRecord reply);
-        lock (gate)
+        lock (_gate)
         {
             if (isSnapshot)
-                snapshot = told;
+                _snapshot = told;
             if (isReply)
-                replies[reply.Number] = reply;
-            Monitor.PulseAll(gate);
+                _replies[reply.Number] = reply;
+            Monitor.PulseAll(_gate);
         }
 
         if (isSnapshot)
-            onSnapshot();
+            _onSnapshot();
     }
 }
 

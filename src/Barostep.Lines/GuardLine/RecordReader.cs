@@ -8,13 +8,13 @@ internal ref struct RecordReader
 {
     private static readonly UTF8Encoding Strict = new(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true);
 
-    private readonly ReadOnlySpan<byte> bytes;
-    private int place;
+    private readonly ReadOnlySpan<byte> _bytes;
+    private int _place;
 
     private RecordReader(ReadOnlySpan<byte> bytes)
     {
-        this.bytes = bytes;
-        place = RecordWriter.HeaderLength;
+        _bytes = bytes;
+        _place = RecordWriter.HeaderLength;
         IsSound = true;
     }
 
@@ -22,7 +22,7 @@ internal ref struct RecordReader
     public bool IsSound { get; private set; }
 
     /// <summary>Whether nothing is missing and nothing is left over.</summary>
-    public readonly bool IsComplete => IsSound && place == bytes.Length;
+    public readonly bool IsComplete => IsSound && _place == _bytes.Length;
 
     /// <summary>The kind of a message, or null where it is none of ours.</summary>
     public static RecordKind? KindOf(ReadOnlySpan<byte> bytes)
@@ -78,10 +78,10 @@ internal ref struct RecordReader
 
     private ReadOnlySpan<byte> Take(int length)
     {
-        IsSound &= place + length <= bytes.Length;
+        IsSound &= _place + length <= _bytes.Length;
         if (!IsSound)
             return [];
-        place += length;
-        return bytes.Slice(place - length, length);
+        _place += length;
+        return _bytes.Slice(_place - length, length);
     }
 }

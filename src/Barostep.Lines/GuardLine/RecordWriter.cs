@@ -11,56 +11,56 @@ internal ref struct RecordWriter
     public const byte Version = 1;
     public const int HeaderLength = 8;
 
-    private readonly Span<byte> bytes;
-    private int length;
+    private readonly Span<byte> _bytes;
+    private int _length;
 
     public RecordWriter(Span<byte> bytes, RecordKind kind)
     {
-        this.bytes = bytes;
+        _bytes = bytes;
         BinaryPrimitives.WriteUInt32LittleEndian(bytes, Magic);
         bytes[4] = Version;
         bytes[5] = (byte)kind;
-        length = HeaderLength;
+        _length = HeaderLength;
     }
 
-    public void Byte(byte value) => bytes[length++] = value;
+    public void Byte(byte value) => _bytes[_length++] = value;
 
     public void Flag(bool value) => Byte(value ? (byte)1 : (byte)0);
 
     public void UInt32(uint value)
     {
-        BinaryPrimitives.WriteUInt32LittleEndian(bytes[length..], value);
-        length += sizeof(uint);
+        BinaryPrimitives.WriteUInt32LittleEndian(_bytes[_length..], value);
+        _length += sizeof(uint);
     }
 
     public void Int64(long value)
     {
-        BinaryPrimitives.WriteInt64LittleEndian(bytes[length..], value);
-        length += sizeof(long);
+        BinaryPrimitives.WriteInt64LittleEndian(_bytes[_length..], value);
+        _length += sizeof(long);
     }
 
     /// <summary>A text in a place of fixed size: its length in two bytes, then UTF-8, cut where it does not fit.</summary>
     public void Text(ReadOnlySpan<char> value, int capacity)
     {
-        Span<byte> place = bytes.Slice(length + sizeof(ushort), capacity);
+        Span<byte> place = _bytes.Slice(_length + sizeof(ushort), capacity);
         place.Clear();
         Utf8.FromUtf16(value, place, out _, out int written);
-        BinaryPrimitives.WriteUInt16LittleEndian(bytes[length..], (ushort)written);
-        length += sizeof(ushort) + capacity;
+        BinaryPrimitives.WriteUInt16LittleEndian(_bytes[_length..], (ushort)written);
+        _length += sizeof(ushort) + capacity;
     }
 
     public void Bytes(scoped ReadOnlySpan<byte> value, int capacity)
     {
-        Span<byte> place = bytes.Slice(length, capacity);
+        Span<byte> place = _bytes.Slice(_length, capacity);
         place.Clear();
         value[..Math.Min(value.Length, capacity)].CopyTo(place);
-        length += capacity;
+        _length += capacity;
     }
 
     /// <summary>Completes the header.</summary>
     public readonly int End()
     {
-        BinaryPrimitives.WriteUInt16LittleEndian(bytes[6..], (ushort)length);
-        return length;
+        BinaryPrimitives.WriteUInt16LittleEndian(_bytes[6..], (ushort)_length);
+        return _length;
     }
 }

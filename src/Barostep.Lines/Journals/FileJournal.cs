@@ -15,61 +15,61 @@ public sealed partial class FileJournal : JournalFile
     /// <summary>Minutes of cycles: a disk that is so far behind does not come back in time.</summary>
     private const int RingBytes = 8 << 20;
 
-    private readonly FileStream stream;
-    private readonly object gate = new();
-    private readonly byte[] ring = new byte[RingBytes];
-    private readonly bool waits;
-    private readonly Thread writer;
-    private long appended;
-    private long written;
-    private long flushesAsked;
-    private long flushAt;
-    private bool ended;
-    private volatile bool failed;
-    private long flushesDone;
+    private readonly FileStream _stream;
+    private readonly object _gate = new();
+    private readonly byte[] _ring = new byte[RingBytes];
+    private readonly bool _waits;
+    private readonly Thread _writer;
+    private long _appended;
+    private long _written;
+    private long _flushesAsked;
+    private long _flushAt;
+    private bool _ended;
+    private volatile bool _failed;
+    private long _flushesDone;
 
     /// <param name="path">The file.</param>
     /// <param name="onVirtualTime">Waits for each flush: on virtual time a slow disk must not change what happens when.</param>
     /// <exception cref="IOException">The file cannot be opened.</exception>
     public FileJournal(string path, bool onVirtualTime = false)
     {
-        waits = onVirtualTime;
-        stream = new FileStream(path, FileMode.Append, FileAccess.Write, FileShare.Read, bufferSize: 0);
-        writer = new Thread(Write) { IsBackground = true, Name = "journal" };
-        writer.Start();
+        _waits = onVirtualTime;
+        _stream = new FileStream(path, FileMode.Append, FileAccess.Write, FileShare.Read, bufferSize: 0);
+        _writer = new Thread(Write) { IsBackground = true, Name = "journal" };
+        _writer.Start();
     }
 
-    public override bool HasFailed => failed;
+    public override bool HasFailed => _failed;
 
-    public override long FlushesDone => Volatile.Read(ref flushesDone);
+    public override long FlushesDone => Volatile.Read(ref _flushesDone);
 
     public override void Append(ReadOnlySpan<byte> bytes)
     {
-        lock (gate)
+        lock (_gate)
         {
-            while (waits && !failed && appended - written + bytes.Length > RingBytes)
-                Monitor.Wait(gate);
-            failed |= appended - written + bytes.Length > RingBytes;
-            if (failed)
+            while (_waits && !_failed && _appended - _written + bytes.Length > RingBytes)
+                Monitor.Wait(_gate);
+            _failed |= _appended - _written + bytes.Length > RingBytes;
+            if (_failed)
                 return;
-            int start = (int)(appended % RingBytes);
+            int start = (int)(_appended % RingBytes);
             int first = Math.Min(bytes.Length, RingBytes - start);
-            bytes[..first].CopyTo(ring.AsSpan(start));
-            bytes[first..].CopyTo(ring);
-            appended += bytes.Length;
-            Monitor.PulseAll(gate);
+            bytes[..first].CopyTo(_ring.AsSpan(start));
+            bytes[first..].CopyTo(_ring);
+            _appended += bytes.Length;
+            Monitor.PulseAll(_gate);
         }
     }
 
     public override long RequestFlush()
     {
-        lock (gate)
+        lock (_gate)
         {
-            long number = ++flushesAsked;
-            flushAt = appended;
-            Monitor.PulseAll(gate);
-            while (waits && !failed && flushesDone < number)
-                Monitor.Wait(gate);
+            long number = ++_flushesAsked;
+            _flushAt = _appended;
+            Monitor.PulseAll(_gate);
+            while (_waits && !_failed && _flushesDone < number)
+                Monitor.Wait(_gate);
             return number;
         }
     }
@@ -78,14 +78,14 @@ public sealed partial class FileJournal : JournalFile
     {
         if (!disposing)
             return;
-        lock (gate)
+        lock (_gate)
         {
-            ended = true;
-            Monitor.PulseAll(gate);
+            _ended = true;
+            Monitor.PulseAll(_gate);
         }
 
-        writer.Join();
-        stream.Dispose();
+        _writer.Join();
+        _stream.Dispose();
     }
 
     [LibraryImport("libc", EntryPoint = "fsync", SetLastError = true)]
@@ -96,14 +96,14 @@ public sealed partial class FileJournal : JournalFile
         while (TakeWork(out int start, out int length, out long flush))
         {
             // Nobody else touches these bytes until they count as written.
-            bool done = length == 0 ? FlushToDisk(stream.SafeFileHandle) == 0 : TryWrite(ring.AsSpan(start, length));
-            lock (gate)
+            bool done = length == 0 ? FlushToDisk(_stream.SafeFileHandle) == 0 : TryWrite(_ring.AsSpan(start, length));
+            lock (_gate)
             {
-                written += length;
-                failed |= !done;
+                _written += length;
+                _failed |= !done;
                 if (done && length == 0)
-                    Volatile.Write(ref flushesDone, flush);
-                Monitor.PulseAll(gate);
+                    Volatile.Write(ref _flushesDone, flush);
+                Monitor.PulseAll(_gate);
             }
         }
     }
@@ -111,22 +111,22 @@ public sealed partial class FileJournal : JournalFile
     /// <summary>Waits for bytes to write, or for a flush that has nothing before it (a length of 0); false at the end.</summary>
     private bool TakeWork(out int start, out int length, out long flush)
     {
-        lock (gate)
+        lock (_gate)
         {
             while (true)
             {
                 // A flush waits for all that was appended before it; what came later may wait for the next.
-                bool flushDue = flushesDone < flushesAsked && written >= flushAt;
-                start = (int)(written % RingBytes);
-                length = flushDue ? 0 : (int)Math.Min(appended - written, RingBytes - start);
-                flush = flushesAsked;
-                if (failed)
+                bool flushDue = _flushesDone < _flushesAsked && _written >= _flushAt;
+                start = (int)(_written % RingBytes);
+                length = flushDue ? 0 : (int)Math.Min(_appended - _written, RingBytes - start);
+                flush = _flushesAsked;
+                if (_failed)
                     return false;
                 if (flushDue || length > 0)
                     return true;
-                if (ended)
+                if (_ended)
                     return false;
-                Monitor.Wait(gate);
+                Monitor.Wait(_gate);
             }
         }
     }
@@ -135,7 +135,7 @@ public sealed partial class FileJournal : JournalFile
     {
         try
         {
-            stream.Write(bytes);
+            _stream.Write(bytes);
             return true;
         }
         catch (IOException)

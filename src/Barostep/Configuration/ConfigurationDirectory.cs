@@ -16,11 +16,11 @@ public sealed record LoadedConfiguration(WorkshopConfiguration Configuration, IR
 /// </remarks>
 public sealed class ConfigurationDirectory
 {
-    private readonly ConfigurationFolder folder;
-    private readonly ErrorList errors = new();
-    private readonly SourceMap origins = new();
+    private readonly ConfigurationFolder _folder;
+    private readonly ErrorList _errors = new();
+    private readonly SourceMap _origins = new();
 
-    private ConfigurationDirectory(string path) => folder = new ConfigurationFolder(path, errors);
+    private ConfigurationDirectory(string path) => _folder = new ConfigurationFolder(path, _errors);
 
     /// <summary>Reads <c>barostep.toml</c>, <c>benches/</c>, <c>instruments/</c>, <c>devices/</c>, <c>procedures/</c>, <c>standards/</c> and <c>jobs/</c>.</summary>
     /// <remarks>Never throws for what the files say; every error of every file is in the result.</remarks>
@@ -39,10 +39,10 @@ public sealed class ConfigurationDirectory
         Dictionary<string, JobDefinition?> jobs = ReadAll("jobs", (name, file) => JobFile.Read(name, file, devices.Keys));
         Dictionary<string, BenchReading?> readings = ReadAll("benches", (name, file) => BenchFile.Read(name, file, instruments, standards));
         Dictionary<string, BenchDefinition?> benches = readings.ToDictionary(reading => reading.Key, reading => reading.Value?.Bench);
-        PortCheck.Check(readings.Values.SelectMany(reading => reading?.Ports ?? []), errors);
+        PortCheck.Check(readings.Values.SelectMany(reading => reading?.Ports ?? []), _errors);
         HashSet<string> ordered = [.. benches.Values
             .OfType<BenchDefinition>()
-            .Where(bench => BenchCheck.Check(bench, origins, errors))
+            .Where(bench => BenchCheck.Check(bench, _origins, _errors))
             .Select(bench => bench.Name)];
 
         var names = new Dictionary<string, IReadOnlyCollection<string>>
@@ -51,16 +51,16 @@ public sealed class ConfigurationDirectory
             ["devices"] = devices.Keys,
             ["procedures"] = procedures.Keys,
         };
-        DaemonSettings daemon = folder.ReadText("barostep.toml") is { } text
-            ? DaemonFile.Read(new FileContext("barostep.toml", errors, origins).Parse(text), names)
+        DaemonSettings daemon = _folder.ReadText("barostep.toml") is { } text
+            ? DaemonFile.Read(new FileContext("barostep.toml", _errors, _origins).Parse(text), names)
             : DaemonSettings.Default;
 
         // A run that is refused is no fault of any one file, so it leaves all of them usable.
-        HashSet<string> faulty = [.. errors.Files];
+        HashSet<string> faulty = [.. _errors.Files];
         foreach (PlannedRun run in daemon.Runs.Where(run => ordered.Contains(run.Bench)))
         {
             if (benches[run.Bench] is { } bench && devices[run.Device] is { } device && procedures[run.Procedure] is { } procedure)
-                errors.AddRange(RunCheck.Check(bench, device, procedure, origins));
+                _errors.AddRange(RunCheck.Check(bench, device, procedure, _origins));
         }
 
         return new LoadedConfiguration(
@@ -70,22 +70,22 @@ public sealed class ConfigurationDirectory
                 Sound(instruments, instrument => !faulty.Contains(SourceMap.FileOf(instrument))),
                 Sound(devices, device => !faulty.Contains(SourceMap.FileOf(device))),
                 Sound(procedures, procedure => !faulty.Contains(SourceMap.FileOf(procedure))),
-                origins)
+                _origins)
             {
                 Standards = Sound(standards, standard => !faulty.Contains(SourceMap.FileOf(standard))),
                 Jobs = Sound(jobs, job => !faulty.Contains(SourceMap.FileOf(job))),
             },
-            errors.Sorted());
+            _errors.Sorted());
     }
 
     private Dictionary<string, T?> ReadAll<T>(string subfolder, Func<string, TableReader, T?> read)
         where T : class
     {
         var found = new Dictionary<string, T?>(StringComparer.Ordinal);
-        foreach (string name in folder.NamesIn(subfolder))
+        foreach (string name in _folder.NamesIn(subfolder))
         {
             string file = $"{subfolder}/{name}.toml";
-            found[name] = folder.ReadText(file) is { } text ? read(name, new FileContext(file, errors, origins).Parse(text)) : null;
+            found[name] = _folder.ReadText(file) is { } text ? read(name, new FileContext(file, _errors, _origins).Parse(text)) : null;
         }
 
         return found;

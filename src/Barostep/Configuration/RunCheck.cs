@@ -8,18 +8,18 @@ namespace Barostep.Configuration;
 /// <summary>Whether a procedure may be run on a device on a bench; asked before any port is opened.</summary>
 public sealed class RunCheck
 {
-    private readonly BenchDefinition bench;
-    private readonly DeviceDefinition device;
-    private readonly Procedure procedure;
-    private readonly SourceMap origins;
-    private readonly ErrorList errors = new();
+    private readonly BenchDefinition _bench;
+    private readonly DeviceDefinition _device;
+    private readonly Procedure _procedure;
+    private readonly SourceMap _origins;
+    private readonly ErrorList _errors = new();
 
     private RunCheck(BenchDefinition bench, DeviceDefinition device, Procedure procedure, SourceMap origins)
     {
-        this.bench = bench;
-        this.device = device;
-        this.procedure = procedure;
-        this.origins = origins;
+        _bench = bench;
+        _device = device;
+        _procedure = procedure;
+        _origins = origins;
     }
 
     /// <summary>All reasons against the run, sorted by place; empty when it may be prepared.</summary>
@@ -36,56 +36,56 @@ public sealed class RunCheck
         check.PointsWithinLimits();
         check.RateWithinBench();
         check.BandAboveResolution();
-        return check.errors.Sorted();
+        return check._errors.Sorted();
     }
 
-    private Pressure Atmosphere => BenchLimits.AtmosphereOf(bench);
+    private Pressure Atmosphere => BenchLimits.AtmosphereOf(_bench);
 
     private void OutputCanBeRead()
     {
-        (string place, FittedInstrument? reader, Capability needed) = device.Output switch
+        (string place, FittedInstrument? reader, Capability needed) = _device.Output switch
         {
-            DeviceOutput.Current => ("multimeter", bench.Multimeter, Capability.ReadCurrent),
-            DeviceOutput.Voltage => ("multimeter", bench.Multimeter, Capability.ReadVoltage),
-            DeviceOutput.Digital => ("device_line", bench.DeviceLine, Capability.ReadPressure),
-            _ => throw new InvalidOperationException($"Output {device.Output} is not known here."),
+            DeviceOutput.Current => ("multimeter", _bench.Multimeter, Capability.ReadCurrent),
+            DeviceOutput.Voltage => ("multimeter", _bench.Multimeter, Capability.ReadVoltage),
+            DeviceOutput.Digital => ("device_line", _bench.DeviceLine, Capability.ReadPressure),
+            _ => throw new InvalidOperationException($"Output {_device.Output} is not known here."),
         };
-        string output = device.Output.ToString().ToLowerInvariant();
+        string output = _device.Output.ToString().ToLowerInvariant();
         if (reader is null)
         {
-            errors.Add(origins.Of(device, "output.kind"), $"output.kind = \"{output}\" on bench {bench.Name}, which has no [{place}]",
-                "a device needs the instrument that reads it", $"add [{place}] to {SourceMap.FileOf(bench)} or choose another bench");
+            _errors.Add(_origins.Of(_device, "output.kind"), $"output.kind = \"{output}\" on bench {_bench.Name}, which has no [{place}]",
+                "a device needs the instrument that reads it", $"add [{place}] to {SourceMap.FileOf(_bench)} or choose another bench");
         }
         else if (!reader.Definition.Can(needed))
         {
-            errors.Add(origins.Of(bench, $"{place}.instrument"), $"{reader.Definition.Name} cannot read the {output} of device {device.Name}",
+            _errors.Add(_origins.Of(_bench, $"{place}.instrument"), $"{reader.Definition.Name} cannot read the {output} of device {_device.Name}",
                 "the instrument reads what the device gives out", "fit one that can, or add the exchange to its file");
         }
     }
 
     private void ReferencesAgree()
     {
-        if (bench.AtmosphereStated)
+        if (_bench.AtmosphereStated)
             return;
-        foreach (FittedInstrument fitted in new[] { bench.Source, bench.Reference })
+        foreach (FittedInstrument fitted in new[] { _bench.Source, _bench.Reference })
         {
-            if (ToldBy(fitted.Definition) is not { } told || told == device.Reference)
+            if (ToldBy(fitted.Definition) is not { } told || told == _device.Reference)
                 continue;
-            errors.Add(origins.Of(device, "range_from"), $"device {device.Name} is {Word(device.Reference)} and {fitted.Definition.Name} tells {Word(told)} pressure",
-                "gauge and absolute are compared only through a stated atmosphere", $"write atmosphere = \"1013.25 hPa absolute\" with the bench's own value in {SourceMap.FileOf(bench)}");
+            _errors.Add(_origins.Of(_device, "range_from"), $"device {_device.Name} is {Word(_device.Reference)} and {fitted.Definition.Name} tells {Word(told)} pressure",
+                "gauge and absolute are compared only through a stated atmosphere", $"write atmosphere = \"1013.25 hPa absolute\" with the bench's own value in {SourceMap.FileOf(_bench)}");
             return;
         }
     }
 
     private void PointsWithinLimits()
     {
-        PressureLimit bottom = BenchLimits.Floors(bench, device, origins)[0];
-        PressureLimit weakest = BenchLimits.Ceilings(bench, null, origins)[0];
-        PressureLimit rating = BenchLimits.Ceilings(bench, device, origins).First(limit => limit.Stated == device.Rating);
+        PressureLimit bottom = BenchLimits.Floors(_bench, _device, _origins)[0];
+        PressureLimit weakest = BenchLimits.Ceilings(_bench, null, _origins)[0];
+        PressureLimit rating = BenchLimits.Ceilings(_bench, _device, _origins).First(limit => limit.Stated == _device.Rating);
         bool passed = FirstPoint(
             target => target > weakest.Absolute, $"above the {weakest.Name}, {weakest.Stated} ({weakest.Origin.FileAndLine})", "no set point passes any limit");
         passed |= FirstPoint(
-            target => target > rating.Absolute, $"above its rating, {rating.Stated} ({origins.Of(device, "rating").FileAndLine})", "no set point passes any limit");
+            target => target > rating.Absolute, $"above its rating, {rating.Stated} ({_origins.Of(_device, "rating").FileAndLine})", "no set point passes any limit");
         FirstPoint(
             target => target < bottom.Absolute, $"below the {bottom.Name}, {bottom.Stated} ({bottom.Origin.FileAndLine})", "no set point passes any limit");
         if (!passed)
@@ -94,8 +94,8 @@ public sealed class RunCheck
 
     private void KeepTheMargin()
     {
-        PressureLimit tightest = BenchLimits.Ceilings(bench, device, origins)[0];
-        Pressure most = tightest.Absolute - BenchLimits.SetPointMargin(bench, tightest.Absolute);
+        PressureLimit tightest = BenchLimits.Ceilings(_bench, _device, _origins)[0];
+        Pressure most = tightest.Absolute - BenchLimits.SetPointMargin(_bench, tightest.Absolute);
         FirstPoint(
             target => target > most,
             $"above {Shown(most)}, which is the {tightest.Name} ({tightest.Origin.FileAndLine}) less the set-point margin",
@@ -105,18 +105,18 @@ public sealed class RunCheck
     /// <summary>Names the first point, or the preload, that is too far; the ones after it follow from it.</summary>
     private bool FirstPoint(Func<Pressure, bool> isTooFar, string found, string rule)
     {
-        for (int i = 0; i < procedure.PointsOfSpan.Count; i++)
+        for (int i = 0; i < _procedure.PointsOfSpan.Count; i++)
         {
-            double share = procedure.PointsOfSpan[i];
+            double share = _procedure.PointsOfSpan[i];
             if (isTooFar(At(share)))
                 return Refuse(string.Create(CultureInfo.InvariantCulture, $"the point {share * 100:0.###} %"), $"points_of_span.{i}", At(share));
         }
 
-        return procedure.Preloads > 0 && isTooFar(At(1)) && Refuse("the preload, to the end of the range", "preloads", At(1));
+        return _procedure.Preloads > 0 && isTooFar(At(1)) && Refuse("the preload, to the end of the range", "preloads", At(1));
 
         bool Refuse(string what, string key, Pressure target)
         {
-            errors.Add(origins.Of(procedure, key), $"{what} of device {device.Name} is {Shown(target)} on bench {bench.Name}, {found}", rule,
+            _errors.Add(_origins.Of(_procedure, key), $"{what} of device {_device.Name} is {Shown(target)} on bench {_bench.Name}, {found}", rule,
                 "leave it out, or use another device or bench; never raise a limit for a point");
             return true;
         }
@@ -124,37 +124,37 @@ public sealed class RunCheck
 
     private void RateWithinBench()
     {
-        double asked = procedure.RateOfSpanPerSecond * device.SpanPascals;
+        double asked = _procedure.RateOfSpanPerSecond * _device.SpanPascals;
         // A hair of tolerance, since both figures went through decimal text.
-        if (asked <= bench.MaxRatePascalsPerSecond * (1 + 1e-9))
+        if (asked <= _bench.MaxRatePascalsPerSecond * (1 + 1e-9))
             return;
-        double unit = device.Unit.PascalsAsDouble;
-        errors.Add(origins.Of(procedure, "rate"),
-            string.Create(CultureInfo.InvariantCulture, $"the rate is {asked / unit:0.####} {device.Unit}/s for device {device.Name}"),
-            string.Create(CultureInfo.InvariantCulture, $"bench {bench.Name} allows {bench.MaxRatePascalsPerSecond / unit:0.####} {device.Unit}/s ({origins.Of(bench, "max_rate").FileAndLine})"),
-            string.Create(CultureInfo.InvariantCulture, $"write at most \"{bench.MaxRatePascalsPerSecond / device.SpanPascals * 100:0.####} % of span/s\""));
+        double unit = _device.Unit.PascalsAsDouble;
+        _errors.Add(_origins.Of(_procedure, "rate"),
+            string.Create(CultureInfo.InvariantCulture, $"the rate is {asked / unit:0.####} {_device.Unit}/s for device {_device.Name}"),
+            string.Create(CultureInfo.InvariantCulture, $"bench {_bench.Name} allows {_bench.MaxRatePascalsPerSecond / unit:0.####} {_device.Unit}/s ({_origins.Of(_bench, "max_rate").FileAndLine})"),
+            string.Create(CultureInfo.InvariantCulture, $"write at most \"{_bench.MaxRatePascalsPerSecond / _device.SpanPascals * 100:0.####} % of span/s\""));
     }
 
     private void BandAboveResolution()
     {
-        double resolution = bench.Reference.ResolutionPascals;
-        double band = procedure.Settle.BandOfSpan * device.SpanPascals;
+        double resolution = _bench.Reference.ResolutionPascals;
+        double band = _procedure.Settle.BandOfSpan * _device.SpanPascals;
         if (resolution <= 0 || band >= resolution)
             return;
-        errors.Add(origins.Of(procedure, "settle.band"),
-            string.Create(CultureInfo.InvariantCulture, $"settle.band is {band:0.###} Pa for device {device.Name}"),
-            string.Create(CultureInfo.InvariantCulture, $"a band narrower than one step of the reference, {resolution:0.###} Pa ({origins.Of(bench, "reference.resolution").FileAndLine}), never settles"),
-            string.Create(CultureInfo.InvariantCulture, $"write at least \"{resolution / device.SpanPascals * 100:0.#####} % of span\""));
+        _errors.Add(_origins.Of(_procedure, "settle.band"),
+            string.Create(CultureInfo.InvariantCulture, $"settle.band is {band:0.###} Pa for device {_device.Name}"),
+            string.Create(CultureInfo.InvariantCulture, $"a band narrower than one step of the reference, {resolution:0.###} Pa ({_origins.Of(_bench, "reference.resolution").FileAndLine}), never settles"),
+            string.Create(CultureInfo.InvariantCulture, $"write at least \"{resolution / _device.SpanPascals * 100:0.#####} % of span\""));
     }
 
     private Pressure At(double share)
     {
-        decimal value = device.RangeFrom.Value + ((decimal)share * (device.RangeTo.Value - device.RangeFrom.Value));
-        return new StatedPressure(value, device.Unit, device.Reference).ToAbsolute(Atmosphere);
+        decimal value = _device.RangeFrom.Value + ((decimal)share * (_device.RangeTo.Value - _device.RangeFrom.Value));
+        return new StatedPressure(value, _device.Unit, _device.Reference).ToAbsolute(Atmosphere);
     }
 
     private string Shown(Pressure pressure) => string.Create(CultureInfo.InvariantCulture,
-        $"{pressure.In(device.Unit, device.Reference, Atmosphere):0.####} {device.Unit} {Word(device.Reference)}");
+        $"{pressure.In(_device.Unit, _device.Reference, Atmosphere):0.####} {_device.Unit} {Word(_device.Reference)}");
 
     /// <summary>The reference that an instrument's readings have; null where only the reply will say.</summary>
     private static PressureReference? ToldBy(InstrumentDefinition definition)

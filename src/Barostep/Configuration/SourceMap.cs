@@ -10,7 +10,7 @@ public sealed class SourceMap
     /// <summary>Knows no place; for definitions that were not read from files.</summary>
     public static readonly SourceMap Empty = new();
 
-    private readonly Dictionary<(string File, string Key), SourcePosition> positions = [];
+    private readonly Dictionary<(string File, string Key), SourcePosition> _positions = [];
 
     public static string FileOf(BenchDefinition bench) => $"benches/{bench.Name}.toml";
 
@@ -41,12 +41,12 @@ public sealed class SourceMap
     {
         for (string path = key; ; path = path[..path.LastIndexOf('.')])
         {
-            if (positions.TryGetValue((file, path), out SourcePosition found))
+            if (_positions.TryGetValue((file, path), out SourcePosition found))
                 return found;
             if (!path.Contains('.', StringComparison.Ordinal))
                 return new SourcePosition(file, 0, 0);
         }
     }
 
-    internal void Add(string key, SourcePosition position) => positions.TryAdd((position.File, key), position);
+    internal void Add(string key, SourcePosition position) => _positions.TryAdd((position.File, key), position);
 }

@@ -29,19 +29,19 @@ public abstract class JournalFile : IDisposable
 /// <summary>A journal that lives and dies with the process: for benches that do not exist.</summary>
 public sealed class MemoryJournalFile : JournalFile
 {
-    private readonly MemoryStream bytes = new();
-    private long flushes;
+    private readonly MemoryStream _bytes = new();
+    private long _flushes;
 
     public override bool HasFailed => false;
 
-    public override long FlushesDone => flushes;
+    public override long FlushesDone => _flushes;
 
     /// <summary>Everything appended so far.</summary>
-    public ReadOnlyMemory<byte> Contents => bytes.GetBuffer().AsMemory(0, (int)bytes.Length);
+    public ReadOnlyMemory<byte> Contents => _bytes.GetBuffer().AsMemory(0, (int)_bytes.Length);
 
-    public override void Append(ReadOnlySpan<byte> bytes) => this.bytes.Write(bytes);
+    public override void Append(ReadOnlySpan<byte> bytes) => _bytes.Write(bytes);
 
-    public override long RequestFlush() => ++flushes;
+    public override long RequestFlush() => ++_flushes;
 
-    protected override void Dispose(bool disposing) => bytes.Dispose();
+    protected override void Dispose(bool disposing) => _bytes.Dispose();
 }

@@ -9,22 +9,22 @@ internal sealed class ExchangePlan
     private const ulong FnvOffset = 14695981039346656037;
     private const ulong FnvPrime = 1099511628211;
 
-    private readonly int unitPart;
-    private readonly int modePart;
-    private readonly int contactPart;
-    private readonly (byte[] Word, StatedUnit Unit)[] units;
-    private readonly (byte[] Word, SourceMode Mode)[] modes;
-    private readonly (byte[] Word, bool Shut)[] contacts;
+    private readonly int _unitPart;
+    private readonly int _modePart;
+    private readonly int _contactPart;
+    private readonly (byte[] Word, StatedUnit Unit)[] _units;
+    private readonly (byte[] Word, SourceMode Mode)[] _modes;
+    private readonly (byte[] Word, bool Shut)[] _contacts;
 
     public ExchangePlan(InstrumentDefinition instrument, ExchangeDefinition exchange)
     {
         Exchange = exchange;
-        unitPart = exchange.Reply?.IndexOf("unit") ?? -1;
-        modePart = exchange.Reply?.IndexOf("mode") ?? -1;
-        contactPart = exchange.Reply?.IndexOf("contact") ?? -1;
-        units = [.. instrument.UnitWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
-        modes = [.. instrument.ModeWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
-        contacts = [.. instrument.ContactWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+        _unitPart = exchange.Reply?.IndexOf("unit") ?? -1;
+        _modePart = exchange.Reply?.IndexOf("mode") ?? -1;
+        _contactPart = exchange.Reply?.IndexOf("contact") ?? -1;
+        _units = [.. instrument.UnitWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+        _modes = [.. instrument.ModeWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
+        _contacts = [.. instrument.ContactWords.Select(w => (Encoding.ASCII.GetBytes(w.Key), w.Value))];
     }
 
     public ExchangeDefinition Exchange { get; }
@@ -39,19 +39,19 @@ internal sealed class ExchangePlan
     {
         if (match == ReplyMatch.OverRange)
             return report with { Outcome = ExchangeOutcome.OverRange, Value = 0 };
-        if (contactPart >= 0)
-            return ReadContact(report, values.Text(contactPart, reply));
+        if (_contactPart >= 0)
+            return ReadContact(report, values.Text(_contactPart, reply));
         int valuePart = Exchange.Reply!.ValuePart;
         PressureUnit? unit = Exchange.Unit;
         PressureReference reference = Exchange.Reference ?? PressureReference.Absolute;
-        bool unitKnown = unitPart < 0 || TryReadUnit(values.Text(unitPart, reply), ref unit, ref reference);
+        bool unitKnown = _unitPart < 0 || TryReadUnit(values.Text(_unitPart, reply), ref unit, ref reference);
         return report with
         {
             Outcome = unitKnown ? ExchangeOutcome.Answered : ExchangeOutcome.WrongUnit,
             Value = valuePart >= 0 ? values.Number(valuePart) : report.Value,
             Unit = unitKnown ? unit : null,
             Reference = reference,
-            Mode = modePart >= 0 ? ReadMode(values.Text(modePart, reply)) : SourceMode.Unknown,
+            Mode = _modePart >= 0 ? ReadMode(values.Text(_modePart, reply)) : SourceMode.Unknown,
         };
     }
 
@@ -67,7 +67,7 @@ internal sealed class ExchangePlan
     /// <summary>1 for a valve that is shut, 0 for one that is open; a word that the definition does not know tells nothing.</summary>
     private ExchangeReport ReadContact(in ExchangeReport report, ReadOnlySpan<byte> word)
     {
-        foreach ((byte[] known, bool shut) in contacts)
+        foreach ((byte[] known, bool shut) in _contacts)
         {
             if (word.SequenceEqual(known))
                 return report with { Outcome = ExchangeOutcome.Answered, Value = shut ? 1 : 0 };
@@ -78,7 +78,7 @@ internal sealed class ExchangePlan
 
     private bool TryReadUnit(ReadOnlySpan<byte> word, ref PressureUnit? unit, ref PressureReference reference)
     {
-        foreach ((byte[] known, StatedUnit told) in units)
+        foreach ((byte[] known, StatedUnit told) in _units)
         {
             if (!word.SequenceEqual(known))
                 continue;
@@ -94,7 +94,7 @@ internal sealed class ExchangePlan
 
     private SourceMode ReadMode(ReadOnlySpan<byte> word)
     {
-        foreach ((byte[] known, SourceMode mode) in modes)
+        foreach ((byte[] known, SourceMode mode) in _modes)
         {
             if (word.SequenceEqual(known))
                 return mode;

@@ -4,15 +4,15 @@ namespace Barostep.Instruments;
 
 public sealed partial class InstrumentDriver
 {
-    private string lineTrouble = string.Empty;
+    private string _lineTrouble = string.Empty;
 
-    private volatile LinkState state = LinkState.Closed;
-    private volatile string identityText = string.Empty;
-    private volatile string identityProblem = string.Empty;
-    private long exchanges;
-    private long timeOuts;
-    private long garbage;
-    private long openings;
+    private volatile LinkState _state = LinkState.Closed;
+    private volatile string _identityText = string.Empty;
+    private volatile string _identityProblem = string.Empty;
+    private long _exchanges;
+    private long _timeOuts;
+    private long _garbage;
+    private long _openings;
 
     /// <summary>Raised after a request came in, on the requester's thread: whoever pumps the line then calls <see cref="Advance"/>.</summary>
     public event Action? Requested;
@@ -21,49 +21,49 @@ public sealed partial class InstrumentDriver
 
     public LinkState State
     {
-        get => state;
-        private set => state = value;
+        get => _state;
+        private set => _state = value;
     }
 
     /// <summary>Whether the expected instrument has said who it is since the line was opened; nothing else was sent before.</summary>
-    public bool IsVerified => verified;
+    public bool IsVerified => _verified;
 
     /// <summary>What the instrument said it is; empty until it did.</summary>
     public string IdentityText
     {
-        get => identityText;
-        private set => identityText = value;
+        get => _identityText;
+        private set => _identityText = value;
     }
 
     /// <summary>Why the instrument is not accepted, for people; empty where it is.</summary>
     public string IdentityProblem
     {
-        get => identityProblem;
-        private set => identityProblem = value;
+        get => _identityProblem;
+        private set => _identityProblem = value;
     }
 
     /// <summary>Messages sent.</summary>
-    public long Exchanges => Volatile.Read(ref exchanges);
+    public long Exchanges => Volatile.Read(ref _exchanges);
 
-    public long TimeOuts => Volatile.Read(ref timeOuts);
+    public long TimeOuts => Volatile.Read(ref _timeOuts);
 
     /// <summary>Replies that did not match, and bytes that nobody asked for.</summary>
-    public long Garbage => Volatile.Read(ref garbage);
+    public long Garbage => Volatile.Read(ref _garbage);
 
     /// <summary>How often the line was opened.</summary>
-    public long Openings => Volatile.Read(ref openings);
+    public long Openings => Volatile.Read(ref _openings);
 
     /// <summary>Reports that were dropped because nobody took them.</summary>
-    public long DroppedReports => outbox.Dropped;
+    public long DroppedReports => _outbox.Dropped;
 
     /// <summary>Repeats a query, on average at most once in every period; 0 stops. Any thread.</summary>
     /// <exception cref="ArgumentException">The capability is not a query, or the instrument cannot do it.</exception>
     public void Poll(Capability capability, long periodMicros)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(periodMicros);
-        if (!capability.IsQuery() || plans[(int)capability] is null)
+        if (!capability.IsQuery() || _plans[(int)capability] is null)
             throw new ArgumentException($"{Fitted.Definition.Name} has no query {capability}.", nameof(capability));
-        inbox.SetPeriod(capability, periodMicros);
+        _inbox.SetPeriod(capability, periodMicros);
         Requested?.Invoke();
     }
 
@@ -75,7 +75,7 @@ public sealed partial class InstrumentDriver
     public void Command(Capability capability, decimal value, CommandUrgency urgency, long ticket)
     {
         ArgumentOutOfRangeException.ThrowIfNegativeOrZero(ticket);
-        inbox.Add(new Request(capability, value, ticket), urgency);
+        _inbox.Add(new Request(capability, value, ticket), urgency);
         Requested?.Invoke();
     }
 
@@ -86,20 +86,20 @@ public sealed partial class InstrumentDriver
     /// </summary>
     public void VentIfNotRenewed(long untilMicros)
     {
-        inbox.SetLease(untilMicros);
+        _inbox.SetLease(untilMicros);
         Requested?.Invoke();
     }
 
     /// <summary>Why the line could not be opened or was lost last, for people; whoever opens it sets this. Any thread.</summary>
     public string LineTrouble
     {
-        get => Volatile.Read(ref lineTrouble);
-        set => Volatile.Write(ref lineTrouble, value);
+        get => Volatile.Read(ref _lineTrouble);
+        set => Volatile.Write(ref _lineTrouble, value);
     }
 
     /// <summary>Whether a finished exchange waits to be taken. Any thread.</summary>
-    public bool HasReports => outbox.Any;
+    public bool HasReports => _outbox.Any;
 
     /// <summary>Takes the oldest finished exchange. Any thread.</summary>
-    public bool TryTake(out ExchangeReport report) => outbox.TryTake(out report);
+    public bool TryTake(out ExchangeReport report) => _outbox.TryTake(out report);
 }

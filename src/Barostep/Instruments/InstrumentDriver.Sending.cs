@@ -5,38 +5,38 @@ public sealed partial class InstrumentDriver
     /// <summary>Sends what is due first; false where nothing is, or a reply is awaited.</summary>
     private bool StartNext(long now, IByteLine line)
     {
-        if (phase is Phase.Awaiting or Phase.Closed || !line.IsOpen)
+        if (_phase is Phase.Awaiting or Phase.Closed || !line.IsOpen)
             return false;
-        if (verified && StartUrgent(now, line))
+        if (_verified && StartUrgent(now, line))
             return true;
-        if (phase != Phase.Idle)
+        if (_phase != Phase.Idle)
             return false;
         if (MustIdentify)
-            return now >= identifyAt && Start(Identify!, new Request(Capability.Identify, 0, ExchangeReport.NoTicket), true, now, line);
-        return verified && (StartCommand(now, line) || StartAgain(now, line) || StartPoll(now, line));
+            return now >= _identifyAt && Start(Identify!, new Request(Capability.Identify, 0, ExchangeReport.NoTicket), true, now, line);
+        return _verified && (StartCommand(now, line) || StartAgain(now, line) || StartPoll(now, line));
     }
 
     private bool StartUrgent(long now, IByteLine line)
     {
         bool lapsed = LeaseLapsed(now);
         if (!lapsed)
-            ventAt = now;
-        if (lapsed && now >= ventAt)
+            _ventAt = now;
+        if (lapsed && now >= _ventAt)
         {
-            ventAt = now + VentAgainMicros;
-            inbox.Overtake();
+            _ventAt = now + VentAgainMicros;
+            _inbox.Overtake();
             return Start(Release!, new Request(Release!.Capability, 0, ExchangeReport.LeaseTicket), false, now, line);
         }
 
-        return inbox.TryTakeUrgent(out Request request) && StartRequest(request, now, line);
+        return _inbox.TryTakeUrgent(out Request request) && StartRequest(request, now, line);
     }
 
-    private bool StartCommand(long now, IByteLine line) => inbox.TryTakeNormal(out Request request) && StartRequest(request, now, line);
+    private bool StartCommand(long now, IByteLine line) => _inbox.TryTakeNormal(out Request request) && StartRequest(request, now, line);
 
     private bool StartRequest(Request request, long now, IByteLine line)
     {
         bool lapsed = LeaseLapsed(now) && request.Capability.CanRaisePressure();
-        if (plans[(int)request.Capability] is { } plan && !lapsed)
+        if (_plans[(int)request.Capability] is { } plan && !lapsed)
             return Start(plan, request, false, now, line);
         Answer(request, ExchangeOutcome.Refused, now);
         return true;
@@ -44,70 +44,70 @@ public sealed partial class InstrumentDriver
 
     private bool StartAgain(long now, IByteLine line)
     {
-        if (again is not { } waiting)
+        if (_again is not { } waiting)
             return false;
-        again = null;
+        _again = null;
         return Start(waiting.Plan, waiting.Request, false, now, line, waiting.TriesLeft);
     }
 
     private bool StartPoll(long now, IByteLine line)
     {
-        if (polls.Next(out Capability capability) > now)
+        if (_polls.Next(out Capability capability) > now)
             return false;
-        polls.Asked(capability, now);
-        return Start(plans[(int)capability]!, new Request(capability, 0, ExchangeReport.NoTicket), false, now, line);
+        _polls.Asked(capability, now);
+        return Start(_plans[(int)capability]!, new Request(capability, 0, ExchangeReport.NoTicket), false, now, line);
     }
 
     private bool Start(ExchangePlan plan, Request request, bool own, long now, IByteLine line, int triesLeft = -1)
     {
         ReadOnlySpan<byte> terminator = Fitted.Definition.Framing.Terminator;
-        Span<byte> room = message.AsSpan(0, message.Length - terminator.Length);
+        Span<byte> room = _message.AsSpan(0, _message.Length - terminator.Length);
         if (!plan.Exchange.Request.TryWrite(request.Value, room, out int length, out decimal told))
         {
             Answer(request, ExchangeOutcome.Refused, now);
             return true;
         }
 
-        terminator.CopyTo(message.AsSpan(length));
+        terminator.CopyTo(_message.AsSpan(length));
         length += terminator.Length;
-        flight = new Flight(plan, request, own, triesLeft < 0 ? plan.Retries : triesLeft, told, now);
-        Interlocked.Increment(ref exchanges);
-        if (!line.Send(message.AsSpan(0, length)))
+        _flight = new Flight(plan, request, own, triesLeft < 0 ? plan.Retries : triesLeft, told, now);
+        Interlocked.Increment(ref _exchanges);
+        if (!line.Send(_message.AsSpan(0, length)))
         {
-            Report(flight, ExchangeOutcome.LineLost, now);
+            Report(_flight, ExchangeOutcome.LineLost, now);
             return false;
         }
 
-        wireFreeAt = Math.Max(now, wireFreeAt) + (length * characterNanos / 1000);
+        _wireFreeAt = Math.Max(now, _wireFreeAt) + (length * _characterNanos / 1000);
         if (plan.Exchange.Reply is null)
         {
-            Report(flight, ExchangeOutcome.Sent, now);
+            Report(_flight, ExchangeOutcome.Sent, now);
             return true;
         }
 
-        reader.Clear();
-        phase = Phase.Awaiting;
-        deadline = wireFreeAt + plan.Exchange.TimeoutMicros;
+        _reader.Clear();
+        _phase = Phase.Awaiting;
+        _deadline = _wireFreeAt + plan.Exchange.TimeoutMicros;
         return true;
     }
 
     /// <summary>Answers the requests that cannot be sent as things stand, so that their owner need not wait.</summary>
     private void AnswerHopeless(long now)
     {
-        while (inbox.TryTakeRefused(out Request request))
+        while (_inbox.TryTakeRefused(out Request request))
             Answer(request, ExchangeOutcome.Refused, now);
         if (State is not (LinkState.Closed or LinkState.WrongInstrument or LinkState.Lost))
             return;
         ExchangeOutcome outcome = State == LinkState.WrongInstrument ? ExchangeOutcome.Refused : ExchangeOutcome.LineLost;
-        while (inbox.TryTakeNormal(out Request request))
+        while (_inbox.TryTakeNormal(out Request request))
             Answer(request, outcome, now);
 
         // A verified instrument that fell silent may still hear: its vents are sent as soon as the line is free.
-        while (!verified && inbox.TryTakeUrgent(out Request request))
+        while (!_verified && _inbox.TryTakeUrgent(out Request request))
             Answer(request, outcome, now);
     }
 
-    private void Answer(Request request, ExchangeOutcome outcome, long now) => outbox.Add(new ExchangeReport
+    private void Answer(Request request, ExchangeOutcome outcome, long now) => _outbox.Add(new ExchangeReport
     {
         Capability = request.Capability,
         Ticket = request.Ticket,
@@ -116,20 +116,20 @@ public sealed partial class InstrumentDriver
     });
 
     private bool LeaseLapsed(long now) =>
-        inbox.LeaseUntilMicros is > 0 and long until && now >= until && Release is not null;
+        _inbox.LeaseUntilMicros is > 0 and long until && now >= until && Release is not null;
 
     private long NextCall()
     {
-        if (phase == Phase.Closed)
+        if (_phase == Phase.Closed)
             return long.MaxValue;
         long next = long.MaxValue;
-        if (phase != Phase.Idle)
-            next = Math.Min(deadline, LostAt());
+        if (_phase != Phase.Idle)
+            next = Math.Min(_deadline, LostAt());
         else if (MustIdentify)
-            next = identifyAt;
-        else if (verified)
-            next = polls.Next(out _);
-        bool leased = verified && phase != Phase.Awaiting && inbox.LeaseUntilMicros > 0 && Release is not null;
-        return leased ? Math.Min(next, Math.Max(inbox.LeaseUntilMicros, ventAt)) : next;
+            next = _identifyAt;
+        else if (_verified)
+            next = _polls.Next(out _);
+        bool leased = _verified && _phase != Phase.Awaiting && _inbox.LeaseUntilMicros > 0 && Release is not null;
+        return leased ? Math.Min(next, Math.Max(_inbox.LeaseUntilMicros, _ventAt)) : next;
     }
 }

@@ -26,38 +26,38 @@ public sealed partial class InstrumentDriver
     /// <summary>Late replies that may stand before the identify reply without the instrument being called lost.</summary>
     private const int FewestIdentifyRetries = 2;
 
-    private readonly ExchangePlan?[] plans = new ExchangePlan?[Capabilities.Count];
-    private readonly RequestInbox inbox = new();
-    private readonly ReportOutbox outbox = new();
-    private readonly PollSchedule polls = new();
-    private readonly ReplyReader reader;
-    private readonly byte[] message = new byte[RequestTemplate.Longest];
-    private readonly long characterNanos;
+    private readonly ExchangePlan?[] _plans = new ExchangePlan?[Capabilities.Count];
+    private readonly RequestInbox _inbox = new();
+    private readonly ReportOutbox _outbox = new();
+    private readonly PollSchedule _polls = new();
+    private readonly ReplyReader _reader;
+    private readonly byte[] _message = new byte[RequestTemplate.Longest];
+    private readonly long _characterNanos;
 
-    private Phase phase = Phase.Closed;
-    private Flight flight;
-    private Flight? again;
-    private ExchangeOutcome againOutcome;
-    private volatile bool verified;
-    private bool outOfStep;
-    private bool lastFailed;
-    private int identifyFailures;
-    private long identifyAt;
-    private long ventAt;
-    private long deadline;
-    private long? drainingSince;
-    private long wireFreeAt;
+    private Phase _phase = Phase.Closed;
+    private Flight _flight;
+    private Flight? _again;
+    private ExchangeOutcome _againOutcome;
+    private volatile bool _verified;
+    private bool _outOfStep;
+    private bool _lastFailed;
+    private int _identifyFailures;
+    private long _identifyAt;
+    private long _ventAt;
+    private long _deadline;
+    private long? _drainingSince;
+    private long _wireFreeAt;
 
     public InstrumentDriver(FittedInstrument fitted)
     {
         ArgumentNullException.ThrowIfNull(fitted);
         Fitted = fitted;
         foreach (ExchangeDefinition exchange in fitted.Definition.Exchanges.Values)
-            plans[(int)exchange.Capability] = new ExchangePlan(fitted.Definition, exchange);
-        reader = new ReplyReader(fitted.Definition.Framing);
+            _plans[(int)exchange.Capability] = new ExchangePlan(fitted.Definition, exchange);
+        _reader = new ReplyReader(fitted.Definition.Framing);
         LineSettings line = fitted.Definition.Line;
         int bits = 1 + line.DataBits + (line.Parity == LineParity.None ? 0 : 1) + line.StopBits;
-        characterNanos = bits * 1_000_000_000L / (fitted.Baud ?? line.Baud);
+        _characterNanos = bits * 1_000_000_000L / (fitted.Baud ?? line.Baud);
     }
 
     private enum Phase
@@ -68,12 +68,12 @@ public sealed partial class InstrumentDriver
         Draining,
     }
 
-    private ExchangePlan? Identify => plans[(int)Capability.Identify];
+    private ExchangePlan? Identify => _plans[(int)Capability.Identify];
 
     /// <summary>What lets the pressure go: a source vents, a relay opens the dump valve.</summary>
-    private ExchangePlan? Release => plans[(int)Capability.Vent] ?? plans[(int)Capability.Open];
+    private ExchangePlan? Release => _plans[(int)Capability.Vent] ?? _plans[(int)Capability.Open];
 
-    private bool MustIdentify => Identify is not null && (!verified || outOfStep || State == LinkState.Lost);
+    private bool MustIdentify => Identify is not null && (!_verified || _outOfStep || State == LinkState.Lost);
 
     /// <summary>Does what is due. Call on bytes, on requests, when the line opens or closes, and at the returned time.</summary>
     /// <param name="nowMicros">Monotonic time.</param>
@@ -82,9 +82,9 @@ public sealed partial class InstrumentDriver
     public long Advance(long nowMicros, IByteLine line)
     {
         ArgumentNullException.ThrowIfNull(line);
-        if (line.IsOpen && phase == Phase.Closed)
+        if (line.IsOpen && _phase == Phase.Closed)
             Open(nowMicros);
-        polls.Update(inbox, nowMicros);
+        _polls.Update(_inbox, nowMicros);
         if (line.IsOpen)
             Receive(nowMicros, line);
         if (line.IsOpen)
@@ -104,26 +104,26 @@ public sealed partial class InstrumentDriver
 
     private void Open(long now)
     {
-        phase = Phase.Idle;
-        verified = Identify is null;
-        drainingSince = null;
-        outOfStep = false;
-        lastFailed = false;
-        identifyFailures = 0;
-        identifyAt = now;
-        ventAt = now;
-        wireFreeAt = now;
-        Interlocked.Increment(ref openings);
-        State = verified ? LinkState.Ready : LinkState.Identifying;
+        _phase = Phase.Idle;
+        _verified = Identify is null;
+        _drainingSince = null;
+        _outOfStep = false;
+        _lastFailed = false;
+        _identifyFailures = 0;
+        _identifyAt = now;
+        _ventAt = now;
+        _wireFreeAt = now;
+        Interlocked.Increment(ref _openings);
+        State = _verified ? LinkState.Ready : LinkState.Identifying;
     }
 
     private void Close(long now)
     {
-        if (phase == Phase.Awaiting)
-            Report(flight, ExchangeOutcome.LineLost, now);
+        if (_phase == Phase.Awaiting)
+            Report(_flight, ExchangeOutcome.LineLost, now);
         GiveUpAgain(ExchangeOutcome.LineLost, now);
-        phase = Phase.Closed;
-        verified = false;
+        _phase = Phase.Closed;
+        _verified = false;
         State = LinkState.Closed;
     }
 
@@ -132,7 +132,7 @@ public sealed partial class InstrumentDriver
         Span<byte> chunk = stackalloc byte[512];
         for (int length = line.Receive(chunk); length > 0; length = line.Receive(chunk))
         {
-            if (phase == Phase.Awaiting)
+            if (_phase == Phase.Awaiting)
                 TakeReply(chunk[..length], now);
             else
                 TakeStray(now);
@@ -141,19 +141,19 @@ public sealed partial class InstrumentDriver
 
     private void TakeStray(long now)
     {
-        if (phase == Phase.Idle)
+        if (_phase == Phase.Idle)
         {
-            Interlocked.Increment(ref garbage);
-            outOfStep = true;
+            Interlocked.Increment(ref _garbage);
+            _outOfStep = true;
             Drain(now);
         }
 
-        deadline = now + reader.SilenceMicros;
+        _deadline = now + _reader.SilenceMicros;
     }
 
     private void TakeReply(ReadOnlySpan<byte> bytes, long now)
     {
-        switch (reader.Take(bytes))
+        switch (_reader.Take(bytes))
         {
             case ReplyProgress.Complete:
                 Complete(now);
@@ -169,118 +169,118 @@ public sealed partial class InstrumentDriver
     private void Complete(long now)
     {
         ReplyValues values = default;
-        ReplyMatch match = flight.Plan.Exchange.Reply!.Match(reader.Reply, ref values);
+        ReplyMatch match = _flight.Plan.Exchange.Reply!.Match(_reader.Reply, ref values);
         if (match == ReplyMatch.Mismatched)
         {
             Fail(ExchangeOutcome.Garbled, now);
             return;
         }
 
-        phase = Phase.Idle;
-        drainingSince = null;
-        lastFailed = false;
-        if (flight.Plan.Capability == Capability.Identify)
+        _phase = Phase.Idle;
+        _drainingSince = null;
+        _lastFailed = false;
+        if (_flight.Plan.Capability == Capability.Identify)
             TakeIdentity(values, now);
         else if (Identify is null)
             State = LinkState.Ready;
-        outbox.Add(flight.Plan.Read(WithReply(Draft(flight, ExchangeOutcome.Answered, now)), match, values, reader.Reply));
+        _outbox.Add(_flight.Plan.Read(WithReply(Draft(_flight, ExchangeOutcome.Answered, now)), match, values, _reader.Reply));
     }
 
     private void TakeIdentity(in ReplyValues values, long now)
     {
-        string text = reader.Text();
+        string text = _reader.Text();
         if (text != IdentityText)
             IdentityText = text;
-        IdentityProblem = IdentityCheck.Problem(Fitted, flight.Plan.Exchange.Reply!, values, reader.Reply);
-        verified = IdentityProblem.Length == 0;
-        State = verified ? LinkState.Ready : LinkState.WrongInstrument;
-        outOfStep = false;
-        identifyFailures = 0;
-        identifyAt = verified ? now : now + AskAgainMicros;
-        if (!verified)
-            GiveUpAgain(againOutcome, now);
+        IdentityProblem = IdentityCheck.Problem(Fitted, _flight.Plan.Exchange.Reply!, values, _reader.Reply);
+        _verified = IdentityProblem.Length == 0;
+        State = _verified ? LinkState.Ready : LinkState.WrongInstrument;
+        _outOfStep = false;
+        _identifyFailures = 0;
+        _identifyAt = _verified ? now : now + AskAgainMicros;
+        if (!_verified)
+            GiveUpAgain(_againOutcome, now);
     }
 
     private void Expire(long now)
     {
-        if (phase == Phase.Awaiting && now >= deadline)
+        if (_phase == Phase.Awaiting && now >= _deadline)
             Fail(ExchangeOutcome.TimedOut, now);
-        if (phase == Phase.Draining && now >= deadline)
+        if (_phase == Phase.Draining && now >= _deadline)
         {
-            phase = Phase.Idle;
-            drainingSince = null;
+            _phase = Phase.Idle;
+            _drainingSince = null;
         }
 
         if (now >= LostAt())
         {
             State = LinkState.Lost;
-            GiveUpAgain(againOutcome, now);
+            GiveUpAgain(_againOutcome, now);
         }
     }
 
     /// <summary>A vent that is sent into the noise does not make the line quiet: the time runs on from the first stray byte.</summary>
     private void Drain(long now)
     {
-        phase = Phase.Draining;
-        drainingSince ??= now;
+        _phase = Phase.Draining;
+        _drainingSince ??= now;
     }
 
     /// <summary>When a line that is still being drained counts as lost; <see cref="long.MaxValue"/> for never.</summary>
-    private long LostAt() => drainingSince is { } since && State is (LinkState.Identifying or LinkState.Ready)
+    private long LostAt() => _drainingSince is { } since && State is (LinkState.Identifying or LinkState.Ready)
         ? since + LostWhileDrainingMicros
         : long.MaxValue;
 
     private void Fail(ExchangeOutcome outcome, long now)
     {
-        Interlocked.Increment(ref outcome == ExchangeOutcome.TimedOut ? ref timeOuts : ref garbage);
-        outOfStep |= outcome == ExchangeOutcome.TimedOut || lastFailed;
-        lastFailed = true;
+        Interlocked.Increment(ref outcome == ExchangeOutcome.TimedOut ? ref _timeOuts : ref _garbage);
+        _outOfStep |= outcome == ExchangeOutcome.TimedOut || _lastFailed;
+        _lastFailed = true;
         Drain(now);
 
         // Without an identify to get back into step, only a pause as long as the time-out lets a late reply pass by.
         bool waitLonger = Identify is null && outcome == ExchangeOutcome.TimedOut;
-        deadline = now + Math.Max(reader.SilenceMicros, waitLonger ? flight.Plan.Exchange.TimeoutMicros : 0);
-        if (flight.Own)
+        _deadline = now + Math.Max(_reader.SilenceMicros, waitLonger ? _flight.Plan.Exchange.TimeoutMicros : 0);
+        if (_flight.Own)
             FailIdentify(outcome, now);
-        else if (flight.TriesLeft > 0)
-            (again, againOutcome) = (flight with { TriesLeft = flight.TriesLeft - 1 }, outcome);
+        else if (_flight.TriesLeft > 0)
+            (_again, _againOutcome) = (_flight with { TriesLeft = _flight.TriesLeft - 1 }, outcome);
         else
             GiveUp(outcome, now);
     }
 
     private void FailIdentify(ExchangeOutcome outcome, long now)
     {
-        if (outcome == ExchangeOutcome.Garbled && !verified)
-            IdentityProblem = $"{Fitted.Port}: the identify reply '{reader.Text()}' is not of the form '{flight.Plan.Exchange.Reply!.Text}'";
-        identifyFailures++;
-        if (identifyFailures <= Math.Max(flight.Plan.Retries, FewestIdentifyRetries))
+        if (outcome == ExchangeOutcome.Garbled && !_verified)
+            IdentityProblem = $"{Fitted.Port}: the identify reply '{_reader.Text()}' is not of the form '{_flight.Plan.Exchange.Reply!.Text}'";
+        _identifyFailures++;
+        if (_identifyFailures <= Math.Max(_flight.Plan.Retries, FewestIdentifyRetries))
             return;
-        identifyAt = now + AskAgainMicros;
+        _identifyAt = now + AskAgainMicros;
         State = LinkState.Lost;
-        Report(flight, outcome, now);
-        GiveUpAgain(againOutcome, now);
+        Report(_flight, outcome, now);
+        GiveUpAgain(_againOutcome, now);
     }
 
     private void GiveUp(ExchangeOutcome outcome, long now)
     {
         if (Identify is null)
             State = LinkState.Lost;
-        Report(flight, outcome, now);
+        Report(_flight, outcome, now);
     }
 
     private void GiveUpAgain(ExchangeOutcome outcome, long now)
     {
-        if (again is not { } waiting)
+        if (_again is not { } waiting)
             return;
-        again = null;
-        outbox.Add(Draft(waiting, outcome, now));
+        _again = null;
+        _outbox.Add(Draft(waiting, outcome, now));
     }
 
     private void Report(in Flight ended, ExchangeOutcome outcome, long now) =>
-        outbox.Add(outcome == ExchangeOutcome.Garbled ? WithReply(Draft(ended, outcome, now)) : Draft(ended, outcome, now));
+        _outbox.Add(outcome == ExchangeOutcome.Garbled ? WithReply(Draft(ended, outcome, now)) : Draft(ended, outcome, now));
 
     private ExchangeReport WithReply(in ExchangeReport report) =>
-        report with { Reply = new ReplyText(reader.Reply), ReplyHash = ExchangePlan.Hash(reader.Reply) };
+        report with { Reply = new ReplyText(_reader.Reply), ReplyHash = ExchangePlan.Hash(_reader.Reply) };
 
     private static ExchangeReport Draft(in Flight ended, ExchangeOutcome outcome, long now) => new()
     {

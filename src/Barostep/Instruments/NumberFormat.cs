@@ -11,19 +11,19 @@ internal sealed class NumberFormat
 {
     private const int LongestNumber = 48;
 
-    private readonly string net;
-    private readonly int wholeDigits;
-    private readonly int decimals;
-    private readonly bool alwaysSigned;
-    private readonly int width;
+    private readonly string _net;
+    private readonly int _wholeDigits;
+    private readonly int _decimals;
+    private readonly bool _alwaysSigned;
+    private readonly int _width;
 
     private NumberFormat(string net, int wholeDigits, int decimals, bool alwaysSigned, int width)
     {
-        this.net = net;
-        this.wholeDigits = wholeDigits;
-        this.decimals = decimals;
-        this.alwaysSigned = alwaysSigned;
-        this.width = width;
+        _net = net;
+        _wholeDigits = wholeDigits;
+        _decimals = decimals;
+        _alwaysSigned = alwaysSigned;
+        _width = width;
     }
 
     public static NumberFormat? Find(string format, int width)
@@ -49,20 +49,20 @@ internal sealed class NumberFormat
     {
         Span<byte> digits = stackalloc byte[LongestNumber];
         written = 0;
-        told = decimals >= 0 ? decimal.Round(value, decimals) : value;
-        if (!Math.Abs(told).TryFormat(digits, out int length, net, CultureInfo.InvariantCulture))
+        told = _decimals >= 0 ? decimal.Round(value, _decimals) : value;
+        if (!Math.Abs(told).TryFormat(digits, out int length, _net, CultureInfo.InvariantCulture))
             return false;
         digits = digits[..length];
-        if (decimals < 0)
+        if (_decimals < 0)
             told = decimal.CopySign(decimal.Parse(digits, NumberStyles.Float, CultureInfo.InvariantCulture), value);
         int point = digits.IndexOf((byte)'.');
-        int whole = decimals < 0 ? wholeDigits : point < 0 ? length : point;
-        bool tooWide = wholeDigits > 1 && (whole > wholeDigits || (told < 0 && !alwaysSigned));
-        int zeros = Math.Max(wholeDigits - whole, 0);
-        bool signed = told < 0 || alwaysSigned;
+        int whole = _decimals < 0 ? _wholeDigits : point < 0 ? length : point;
+        bool tooWide = _wholeDigits > 1 && (whole > _wholeDigits || (told < 0 && !_alwaysSigned));
+        int zeros = Math.Max(_wholeDigits - whole, 0);
+        bool signed = told < 0 || _alwaysSigned;
         int own = (signed ? 1 : 0) + zeros + length;
-        written = Math.Max(own, width);
-        if (tooWide || (width > 0 && own > width) || written > destination.Length)
+        written = Math.Max(own, _width);
+        if (tooWide || (_width > 0 && own > _width) || written > destination.Length)
             return false;
         destination[..(written - own)].Fill((byte)' ');
         Span<byte> rest = destination[(written - own)..];

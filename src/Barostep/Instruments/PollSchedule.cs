@@ -3,19 +3,19 @@ namespace Barostep.Instruments;
 /// <summary>Which query is due next. The one due longest goes first, so that a fast poll cannot starve a slow one.</summary>
 internal sealed class PollSchedule
 {
-    private readonly long[] wanted = new long[Capabilities.Count];
-    private readonly long[] periods = new long[Capabilities.Count];
-    private readonly long[] dues = new long[Capabilities.Count];
+    private readonly long[] _wanted = new long[Capabilities.Count];
+    private readonly long[] _periods = new long[Capabilities.Count];
+    private readonly long[] _dues = new long[Capabilities.Count];
 
     public void Update(RequestInbox inbox, long nowMicros)
     {
-        inbox.CopyPeriods(wanted);
-        for (int i = 0; i < periods.Length; i++)
+        inbox.CopyPeriods(_wanted);
+        for (int i = 0; i < _periods.Length; i++)
         {
-            if (periods[i] == wanted[i])
+            if (_periods[i] == _wanted[i])
                 continue;
-            dues[i] = periods[i] == 0 ? nowMicros : Math.Min(dues[i], nowMicros + wanted[i]);
-            periods[i] = wanted[i];
+            _dues[i] = _periods[i] == 0 ? nowMicros : Math.Min(_dues[i], nowMicros + _wanted[i]);
+            _periods[i] = _wanted[i];
         }
     }
 
@@ -24,11 +24,11 @@ internal sealed class PollSchedule
     {
         long earliest = long.MaxValue;
         capability = default;
-        for (int i = 0; i < periods.Length; i++)
+        for (int i = 0; i < _periods.Length; i++)
         {
-            if (periods[i] == 0 || dues[i] >= earliest)
+            if (_periods[i] == 0 || _dues[i] >= earliest)
                 continue;
-            earliest = dues[i];
+            earliest = _dues[i];
             capability = (Capability)i;
         }
 
@@ -37,5 +37,5 @@ internal sealed class PollSchedule
 
     /// <summary>Keeps the period on average; a poll that is late by more than a period is not made up for by a burst.</summary>
     public void Asked(Capability capability, long nowMicros) =>
-        dues[(int)capability] = Math.Max(dues[(int)capability] + periods[(int)capability], nowMicros + 1);
+        _dues[(int)capability] = Math.Max(_dues[(int)capability] + _periods[(int)capability], nowMicros + 1);
 }

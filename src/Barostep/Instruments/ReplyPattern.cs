@@ -9,12 +9,12 @@ namespace Barostep.Instruments;
 /// </remarks>
 public sealed class ReplyPattern
 {
-    private readonly ReplyPart[] parts;
+    private readonly ReplyPart[] _parts;
 
     private ReplyPattern(string text, ReplyPart[] parts)
     {
         Text = text;
-        this.parts = parts;
+        _parts = parts;
         PartNames = [.. parts.Where(p => p.Slot >= 0).Select(p => p.Name)];
         int number = Array.FindIndex(parts, p => p.Kind is ReplyPartKind.Number or ReplyPartKind.Integer or ReplyPartKind.Hex);
         ValuePart = IndexOf("value") >= 0 ? IndexOf("value") : number < 0 ? -1 : parts[number].Slot;
@@ -56,7 +56,7 @@ public sealed class ReplyPattern
     {
         int at = 0;
         ReplyMatch result = ReplyMatch.Matched;
-        foreach (ReplyPart part in parts)
+        foreach (ReplyPart part in _parts)
         {
             int before = at;
             ReplyMatch one = part.Match(reply, ref at, ref values);
@@ -66,6 +66,6 @@ public sealed class ReplyPattern
                 result = one;
         }
 
-        return at == reply.Length && parts.Length > 0 ? result : ReplyMatch.Mismatched;
+        return at == reply.Length && _parts.Length > 0 ? result : ReplyMatch.Mismatched;
     }
 }

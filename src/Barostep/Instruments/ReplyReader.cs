@@ -12,32 +12,32 @@ internal enum ReplyProgress
 /// <summary>Collects the bytes of one reply up to its terminator.</summary>
 internal sealed class ReplyReader(Framing framing)
 {
-    private readonly byte[] buffer = new byte[framing.MaximumReply + framing.Terminator.Length];
-    private int length;
-    private bool complete;
+    private readonly byte[] _buffer = new byte[framing.MaximumReply + framing.Terminator.Length];
+    private int _length;
+    private bool _complete;
 
     public long SilenceMicros => framing.SilenceMicros;
 
     /// <summary>What arrived, without the terminator once that is complete.</summary>
-    public ReadOnlySpan<byte> Reply => buffer.AsSpan(0, complete ? length - framing.Terminator.Length : length);
+    public ReadOnlySpan<byte> Reply => _buffer.AsSpan(0, _complete ? _length - framing.Terminator.Length : _length);
 
     public void Clear()
     {
-        length = 0;
-        complete = false;
+        _length = 0;
+        _complete = false;
     }
 
     public ReplyProgress Take(ReadOnlySpan<byte> bytes)
     {
         for (int i = 0; i < bytes.Length; i++)
         {
-            if (complete || length == buffer.Length)
+            if (_complete || _length == _buffer.Length)
                 return ReplyProgress.Overrun;
-            buffer[length++] = bytes[i];
-            complete = buffer.AsSpan(0, length).EndsWith(framing.Terminator);
+            _buffer[_length++] = bytes[i];
+            _complete = _buffer.AsSpan(0, _length).EndsWith(framing.Terminator);
         }
 
-        return complete ? ReplyProgress.Complete : length == buffer.Length ? ReplyProgress.Overrun : ReplyProgress.Partial;
+        return _complete ? ReplyProgress.Complete : _length == _buffer.Length ? ReplyProgress.Overrun : ReplyProgress.Partial;
     }
 
     public string Text() => ReplyText.Printable(Reply);

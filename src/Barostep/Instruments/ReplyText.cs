@@ -10,20 +10,20 @@ public readonly struct ReplyText : IEquatable<ReplyText>
     /// <summary>Bytes kept.</summary>
     public const int Capacity = 64;
 
-    private readonly Bytes bytes;
-    private readonly int length;
+    private readonly Bytes _bytes;
+    private readonly int _length;
 
     public ReplyText(ReadOnlySpan<byte> reply)
     {
-        length = reply.Length;
-        reply[..Math.Min(reply.Length, Capacity)].CopyTo(bytes);
+        _length = reply.Length;
+        reply[..Math.Min(reply.Length, Capacity)].CopyTo(_bytes);
     }
 
     /// <summary>Bytes that arrived, of which at most <see cref="Capacity"/> are kept.</summary>
-    public int Length => length;
+    public int Length => _length;
 
     private ReplyText(ReadOnlySpan<byte> kept, int arrived)
-        : this(kept) => length = arrived;
+        : this(kept) => _length = arrived;
 
     /// <summary>The text whose kept bytes and length were carried somewhere else.</summary>
     /// <param name="kept">At least as many bytes as are kept of that length.</param>
@@ -35,7 +35,7 @@ public readonly struct ReplyText : IEquatable<ReplyText>
 
     public static bool operator !=(ReplyText a, ReplyText b) => !a.Equals(b);
 
-    public bool Equals(ReplyText other) => length == other.length && Kept().SequenceEqual(other.Kept());
+    public bool Equals(ReplyText other) => _length == other._length && Kept().SequenceEqual(other.Kept());
 
     /// <summary>Copies the kept bytes.</summary>
     public void CopyTo(Span<byte> destination) => Kept().CopyTo(destination);
@@ -50,7 +50,7 @@ public readonly struct ReplyText : IEquatable<ReplyText>
     }
 
     /// <summary>Printable characters as they are, all others as <c>\xHH</c>, so that a reply cannot forge a line of a log.</summary>
-    public override string ToString() => Printable(Kept()) + (length > Capacity ? "…" : string.Empty);
+    public override string ToString() => Printable(Kept()) + (_length > Capacity ? "…" : string.Empty);
 
     internal static string Printable(ReadOnlySpan<byte> text)
     {
@@ -67,11 +67,11 @@ public readonly struct ReplyText : IEquatable<ReplyText>
     }
 
     [UnscopedRef]
-    private ReadOnlySpan<byte> Kept() => ((ReadOnlySpan<byte>)bytes)[..Math.Min(length, Capacity)];
+    private ReadOnlySpan<byte> Kept() => ((ReadOnlySpan<byte>)_bytes)[..Math.Min(_length, Capacity)];
 
     [InlineArray(Capacity)]
     private struct Bytes
     {
-        private byte first;
+        private byte _first;
     }
 }

@@ -21,21 +21,21 @@ public struct ReplyValues
     /// <summary>Most parts that a pattern may have.</summary>
     public const int Capacity = 8;
 
-    private Parts parts;
+    private Parts _parts;
 
     /// <summary>The characters of a part, quotes left off.</summary>
-    public readonly ReadOnlySpan<byte> Text(int part, ReadOnlySpan<byte> reply) => reply.Slice(parts[part].Start, parts[part].Length);
+    public readonly ReadOnlySpan<byte> Text(int part, ReadOnlySpan<byte> reply) => reply.Slice(_parts[part].Start, _parts[part].Length);
 
     /// <summary>The value of a number, integer or hex part; 0 for others.</summary>
-    public readonly decimal Number(int part) => parts[part].Number;
+    public readonly decimal Number(int part) => _parts[part].Number;
 
-    internal void Set(int part, int start, int length, decimal number) => parts[part] = new Part(start, length, number);
+    internal void Set(int part, int start, int length, decimal number) => _parts[part] = new Part(start, length, number);
 
     private readonly record struct Part(int Start, int Length, decimal Number);
 
     [InlineArray(Capacity)]
     private struct Parts
     {
-        private Part first;
+        private Part _first;
     }
 }

@@ -6,42 +6,42 @@ internal sealed class ReportOutbox
     /// <summary>Seconds of back-to-back polling on a fast line: who is later than that has no use for the oldest.</summary>
     private const int Capacity = 256;
 
-    private readonly Lock gate = new();
-    private readonly ExchangeReport[] ring = new ExchangeReport[Capacity];
-    private int oldest;
-    private int count;
-    private long dropped;
+    private readonly Lock _gate = new();
+    private readonly ExchangeReport[] _ring = new ExchangeReport[Capacity];
+    private int _oldest;
+    private int _count;
+    private long _dropped;
 
-    public long Dropped => Volatile.Read(ref dropped);
+    public long Dropped => Volatile.Read(ref _dropped);
 
     /// <summary>Whether something waits to be taken.</summary>
-    public bool Any => Volatile.Read(ref count) > 0;
+    public bool Any => Volatile.Read(ref _count) > 0;
 
     public void Add(in ExchangeReport report)
     {
-        lock (gate)
+        lock (_gate)
         {
-            ring[(oldest + count) % Capacity] = report;
-            if (count < Capacity)
+            _ring[(_oldest + _count) % Capacity] = report;
+            if (_count < Capacity)
             {
-                count++;
+                _count++;
                 return;
             }
 
-            oldest = (oldest + 1) % Capacity;
-            dropped++;
+            _oldest = (_oldest + 1) % Capacity;
+            _dropped++;
         }
     }
 
     public bool TryTake(out ExchangeReport report)
     {
-        lock (gate)
+        lock (_gate)
         {
-            report = ring[oldest];
-            if (count == 0)
+            report = _ring[_oldest];
+            if (_count == 0)
                 return false;
-            oldest = (oldest + 1) % Capacity;
-            count--;
+            _oldest = (_oldest + 1) % Capacity;
+            _count--;
             return true;
         }
     }

@@ -11,18 +11,18 @@ public sealed class RequestTemplate
     /// <summary>Longest request, terminator included, bytes.</summary>
     public const int Longest = 256;
 
-    private readonly Piece[] pieces;
+    private readonly Piece[] _pieces;
 
     private RequestTemplate(string text, Piece[] pieces)
     {
         Text = text;
-        this.pieces = pieces;
+        _pieces = pieces;
     }
 
     public string Text { get; }
 
     /// <summary>Whether the message depends on a value.</summary>
-    public bool TakesValue => pieces.Any(p => p.Value is not null);
+    public bool TakesValue => _pieces.Any(p => p.Value is not null);
 
     /// <summary>Compiles a template. On failure the template is empty and the error says where and what to write.</summary>
     public static bool TryParse(string text, out RequestTemplate template, out string error)
@@ -57,7 +57,7 @@ public sealed class RequestTemplate
     {
         written = 0;
         told = 0;
-        foreach (ref readonly Piece piece in pieces.AsSpan())
+        foreach (ref readonly Piece piece in _pieces.AsSpan())
         {
             Span<byte> rest = destination[written..];
             int length = piece.Literal.Length;

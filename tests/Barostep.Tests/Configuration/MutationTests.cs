@@ -98,12 +98,12 @@ public sealed class MutationTests
     /// <summary>PCG-XSH-RR 64/32 (O'Neill 2014), so that a seed means the same sequence on every runtime.</summary>
     private sealed class Pcg(ulong seed)
     {
-        private ulong state = seed + 1442695040888963407UL;
+        private ulong _state = seed + 1442695040888963407UL;
 
         public int Below(int bound)
         {
-            ulong old = state;
-            state = unchecked((old * 6364136223846793005UL) + 1442695040888963407UL);
+            ulong old = _state;
+            _state = unchecked((old * 6364136223846793005UL) + 1442695040888963407UL);
             uint shifted = (uint)(((old >> 18) ^ old) >> 27);
             uint drawn = uint.RotateRight(shifted, (int)(old >> 59));
             return (int)(((ulong)drawn * (ulong)bound) >> 32);

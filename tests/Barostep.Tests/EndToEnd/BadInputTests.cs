@@ -3,9 +3,9 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class BadInputTests : IDisposable
 {
-    private readonly Workshop workshop = new();
+    private readonly Workshop _workshop = new();
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Theory]
     [InlineData("sweep --bench nowhere --device transmitter-16bar --procedure quick", "no bench 'nowhere'; there are: demo, gauge")]
@@ -24,7 +24,7 @@ public sealed class BadInputTests : IDisposable
     [InlineData("calibrate", "calibrate")]
     public async Task An_option_or_command_that_is_not_understood_is_named(string arguments, string message)
     {
-        Finished refused = await ChildProgram.RunAsync(workshop.Folder, arguments.Split(' '));
+        Finished refused = await ChildProgram.RunAsync(_workshop.Folder, arguments.Split(' '));
 
         Assert.Equal((2, string.Empty), (refused.ExitCode, refused.Out));
         Assert.Contains(message, refused.Error, StringComparison.Ordinal);
@@ -37,8 +37,8 @@ public sealed class BadInputTests : IDisposable
     public async Task A_point_above_the_ceiling_is_refused_at_its_place_in_the_procedure(string arguments)
     {
         // The ceiling is lower than the 10 % point of 16 bar.
-        workshop.Change("benches/demo.toml", "ceiling = \"17 bar gauge\"", "ceiling = \"1.5 bar gauge\"");
-        File.WriteAllText(Path.Combine(workshop.Config, "barostep.toml"), "benches = [\"demo\"]\n");
+        _workshop.Change("benches/demo.toml", "ceiling = \"17 bar gauge\"", "ceiling = \"1.5 bar gauge\"");
+        File.WriteAllText(Path.Combine(_workshop.Config, "barostep.toml"), "benches = [\"demo\"]\n");
         await Refused(arguments, "procedures/quick.toml:2:33: the point 10 % of device transmitter-16bar is 1.6 bar gauge on bench demo, above the ");
     }
 
@@ -47,11 +47,11 @@ public sealed class BadInputTests : IDisposable
     [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick")]
     public async Task A_folder_that_cannot_be_written_is_refused(string arguments)
     {
-        File.WriteAllText(workshop.In("file"), string.Empty);
+        File.WriteAllText(_workshop.In("file"), string.Empty);
         Finished refused = await ChildProgram.RunAsync(
-            workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config, "--out", workshop.In("file/out")]);
+            _workshop.Folder, [.. arguments.Split(' '), "--config", _workshop.Config, "--out", _workshop.In("file/out")]);
 
-        OneLine(refused, $"the folder {workshop.In("file/out")} cannot be written: ");
+        OneLine(refused, $"the folder {_workshop.In("file/out")} cannot be written: ");
         Assert.Contains("--out", refused.Error, StringComparison.Ordinal);
     }
 
@@ -62,8 +62,8 @@ public sealed class BadInputTests : IDisposable
     [InlineData("check")]
     public async Task A_configuration_folder_that_is_not_there_is_refused(string arguments)
     {
-        Finished refused = await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.In("absent")]);
-        OneLine(refused, $"there is no configuration folder {workshop.In("absent")}");
+        Finished refused = await ChildProgram.RunAsync(_workshop.Folder, [.. arguments.Split(' '), "--config", _workshop.In("absent")]);
+        OneLine(refused, $"there is no configuration folder {_workshop.In("absent")}");
     }
 
     [Theory]
@@ -71,28 +71,28 @@ public sealed class BadInputTests : IDisposable
     [InlineData("serve --ports ports")]
     public async Task A_state_folder_that_cannot_be_made_is_refused(string arguments)
     {
-        File.WriteAllText(workshop.In("file"), string.Empty);
-        workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"file/state\"");
-        Finished refused = await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config]);
-        OneLine(refused, $"the state folder {workshop.In("file/state")} cannot be ");
+        File.WriteAllText(_workshop.In("file"), string.Empty);
+        _workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"file/state\"");
+        Finished refused = await ChildProgram.RunAsync(_workshop.Folder, [.. arguments.Split(' '), "--config", _workshop.Config]);
+        OneLine(refused, $"the state folder {_workshop.In("file/state")} cannot be ");
     }
 
     [Fact]
     public async Task Serving_no_bench_is_refused()
     {
-        workshop.Change("barostep.toml", "benches = [\"demo\"]", "benches = []");
-        OneLine(await ChildProgram.RunAsync(workshop.Folder, "serve", "--config", workshop.Config), "names no bench to serve");
+        _workshop.Change("barostep.toml", "benches = [\"demo\"]", "benches = []");
+        OneLine(await ChildProgram.RunAsync(_workshop.Folder, "serve", "--config", _workshop.Config), "names no bench to serve");
     }
 
     /// <summary>Refused with one line, and before anything was opened: what an earlier run left is still there.</summary>
     private async Task Refused(string arguments, string message)
     {
-        Directory.CreateDirectory(workshop.In("out"));
-        File.WriteAllText(workshop.In("out/journal.jsonl"), "kept");
-        OneLine(await ChildProgram.RunAsync(workshop.Folder, [.. arguments.Split(' '), "--config", workshop.Config, "--out", "out"]), message);
-        Assert.Equal([workshop.In("out/journal.jsonl")], Directory.GetFiles(workshop.In("out")));
-        Assert.Equal("kept", File.ReadAllText(workshop.In("out/journal.jsonl")));
-        Assert.False(Directory.Exists(workshop.In("state")));
+        Directory.CreateDirectory(_workshop.In("out"));
+        File.WriteAllText(_workshop.In("out/journal.jsonl"), "kept");
+        OneLine(await ChildProgram.RunAsync(_workshop.Folder, [.. arguments.Split(' '), "--config", _workshop.Config, "--out", "out"]), message);
+        Assert.Equal([_workshop.In("out/journal.jsonl")], Directory.GetFiles(_workshop.In("out")));
+        Assert.Equal("kept", File.ReadAllText(_workshop.In("out/journal.jsonl")));
+        Assert.False(Directory.Exists(_workshop.In("state")));
     }
 
     private static void OneLine(Finished refused, string message)

@@ -6,9 +6,9 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class BudgetAndEvaluateTests : IDisposable
 {
-    private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-budget-");
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("barostep-budget-");
 
-    public void Dispose() => folder.Delete(recursive: true);
+    public void Dispose() => _folder.Delete(recursive: true);
 
     [Fact]
     public async Task A_budget_file_becomes_a_table()
@@ -35,7 +35,7 @@ public sealed class BudgetAndEvaluateTests : IDisposable
     [Fact]
     public async Task A_faulty_budget_is_refused_with_its_places()
     {
-        string path = Path.Combine(folder.FullName, "faulty.toml");
+        string path = Path.Combine(_folder.FullName, "faulty.toml");
         await File.WriteAllTextAsync(path, "quantity = \"y\"\nformula = \"a + b\"\n[inputs.a]\nvalue = 1\nstandard = -1\n");
         Finished budget = await RunAsync("budget", path);
 
@@ -60,7 +60,7 @@ public sealed class BudgetAndEvaluateTests : IDisposable
         Assert.Contains("PASSED: all 10 points within ±0.500 % of span", passed.Out, StringComparison.Ordinal);
         Assert.Contains("adjustment  inside ±0.500 % of span as it is", passed.Out, StringComparison.Ordinal);
 
-        string path = Path.Combine(folder.FullName, "shifted.csv");
+        string path = Path.Combine(_folder.FullName, "shifted.csv");
         await File.WriteAllTextAsync(path, (await File.ReadAllTextAsync(Example("readings-transmitter.csv"))).Replace(",12.0", ",12.2", StringComparison.Ordinal));
         Finished failed = await RunAsync("evaluate", "--readings", path, "--device", "transmitter-16bar", "--procedure", "five-point", "--json");
         Assert.Equal(1, failed.ExitCode);
@@ -71,7 +71,7 @@ public sealed class BudgetAndEvaluateTests : IDisposable
     [Fact]
     public async Task Faulty_readings_are_refused_with_their_places()
     {
-        string path = Path.Combine(folder.FullName, "faulty.csv");
+        string path = Path.Combine(_folder.FullName, "faulty.csv");
         await File.WriteAllTextAsync(path, "point [%],series,reference [bar gauge],indication [mA]\n33,up,4,8\n50,up,4\n");
         Finished evaluated = await RunAsync("evaluate", "--readings", path, "--device", "transmitter-16bar", "--procedure", "five-point");
 
@@ -80,7 +80,7 @@ public sealed class BudgetAndEvaluateTests : IDisposable
         Assert.Contains($"{path}:3:1: 3 fields", evaluated.Error, StringComparison.Ordinal);
     }
 
-    private Task<Finished> RunAsync(params string[] arguments) => ChildProgram.RunAsync(folder.FullName, arguments);
+    private Task<Finished> RunAsync(params string[] arguments) => ChildProgram.RunAsync(_folder.FullName, arguments);
 
     private static string Example(string file) => EvaluationPageTests.PathInDocs("examples", file);
 }

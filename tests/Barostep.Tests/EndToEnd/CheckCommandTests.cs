@@ -5,15 +5,15 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class CheckCommandTests : IDisposable
 {
-    private readonly Workshop workshop = new();
-    private readonly List<string> planted = [];
+    private readonly Workshop _workshop = new();
+    private readonly List<string> _planted = [];
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Fact]
     public async Task The_configuration_that_came_with_the_program_is_clean()
     {
-        Finished check = await ChildProgram.RunAsync(workshop.Folder, "check");
+        Finished check = await ChildProgram.RunAsync(_workshop.Folder, "check");
         Assert.Equal((0, string.Empty), (check.ExitCode, check.Out));
         Assert.Contains("no errors in 2 benches", check.Error, StringComparison.Ordinal);
     }
@@ -22,11 +22,11 @@ public sealed class CheckCommandTests : IDisposable
     public async Task Eight_planted_errors_are_listed_at_once_each_at_its_place()
     {
         PlantEight();
-        Finished check = await ChildProgram.RunAsync(workshop.Folder, "check", "--config", workshop.Config);
+        Finished check = await ChildProgram.RunAsync(_workshop.Folder, "check", "--config", _workshop.Config);
 
         Assert.Equal(2, check.ExitCode);
         string[] lines = check.Out.TrimEnd('\n').Split('\n');
-        Assert.Equal(planted.Order(StringComparer.Ordinal), lines.Select(PlaceOf).Order(StringComparer.Ordinal));
+        Assert.Equal(_planted.Order(StringComparer.Ordinal), lines.Select(PlaceOf).Order(StringComparer.Ordinal));
         Assert.Contains("8 errors", check.Error, StringComparison.Ordinal);
     }
 
@@ -34,12 +34,12 @@ public sealed class CheckCommandTests : IDisposable
     public async Task Json_tells_the_same_places()
     {
         PlantEight();
-        Finished check = await ChildProgram.RunAsync(workshop.Folder, "check", "--config", workshop.Config, "--json");
+        Finished check = await ChildProgram.RunAsync(_workshop.Folder, "check", "--config", _workshop.Config, "--json");
 
         Assert.Equal(2, check.ExitCode);
         using JsonDocument told = JsonDocument.Parse(check.Out);
         Assert.Equal(
-            planted.Order(StringComparer.Ordinal),
+            _planted.Order(StringComparer.Ordinal),
             told.RootElement.EnumerateArray()
                 .Select(error => $"{error.GetProperty("file")}:{error.GetProperty("line")}:{error.GetProperty("column")}")
                 .Order(StringComparer.Ordinal));
@@ -49,7 +49,7 @@ public sealed class CheckCommandTests : IDisposable
     [Fact]
     public async Task A_clean_configuration_is_an_empty_list_in_json()
     {
-        Finished check = await ChildProgram.RunAsync(workshop.Folder, "check", "--json");
+        Finished check = await ChildProgram.RunAsync(_workshop.Folder, "check", "--json");
         using JsonDocument told = JsonDocument.Parse(check.Out);
         Assert.Equal((0, 0), (check.ExitCode, told.RootElement.GetArrayLength()));
     }
@@ -69,11 +69,11 @@ public sealed class CheckCommandTests : IDisposable
     /// <summary>Writes an error into a file and notes its place.</summary>
     private void Plant(string file, string correct, string before, string wrong)
     {
-        workshop.Change(file, correct, before + wrong);
-        string text = File.ReadAllText(Path.Combine(workshop.Config, file));
+        _workshop.Change(file, correct, before + wrong);
+        string text = File.ReadAllText(Path.Combine(_workshop.Config, file));
         int at = text.IndexOf(before + wrong, StringComparison.Ordinal) + before.Length;
         int line = text.Take(at).Count(character => character == '\n') + 1;
-        planted.Add($"{file}:{line}:{at - text.LastIndexOf('\n', at - 1)}");
+        _planted.Add($"{file}:{line}:{at - text.LastIndexOf('\n', at - 1)}");
     }
 
     private static string PlaceOf(string line) => string.Join(':', line.Split(':')[..3]);

@@ -7,24 +7,24 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class DemoTests : IDisposable
 {
-    private readonly Workshop workshop = new();
+    private readonly Workshop _workshop = new();
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Certificates.SchemaFact]
     public async Task The_digital_certificate_of_a_demo_follows_the_published_schema()
     {
-        Finished demo = await ChildProgram.RunAsync(workshop.Folder, "demo", "--procedure", "five-point", "--out", workshop.In("certified"));
+        Finished demo = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--procedure", "five-point", "--out", _workshop.In("certified"));
         Assert.Equal(0, demo.ExitCode);
 
-        using FileStream document = File.OpenRead(Path.Combine(workshop.In("certified"), "certificate.xml"));
+        using FileStream document = File.OpenRead(Path.Combine(_workshop.In("certified"), "certificate.xml"));
         Assert.Empty(Certificates.PublishedSchemas.Faults(document));
     }
 
     [Fact]
     public async Task The_demo_passes_a_transmitter_and_leaves_its_files()
     {
-        Finished demo = await ChildProgram.RunAsync(workshop.Folder, "demo", "--out", "out");
+        Finished demo = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--out", "out");
 
         Assert.Equal(0, demo.ExitCode);
         Assert.Contains("PASSED: all 22 points", demo.Out, StringComparison.Ordinal);
@@ -46,7 +46,7 @@ public sealed class DemoTests : IDisposable
     [Fact]
     public async Task The_demo_s_journal_is_intact_ends_with_the_record_s_head_and_replays_to_the_same_decisions()
     {
-        Finished demo = await ChildProgram.RunAsync(workshop.Folder, Quick("out", 1));
+        Finished demo = await ChildProgram.RunAsync(_workshop.Folder, Quick("out", 1));
         Assert.Equal(0, demo.ExitCode);
 
         using FileStream file = File.OpenRead(Out("journal.jsonl"));
@@ -64,19 +64,19 @@ public sealed class DemoTests : IDisposable
     [Fact]
     public async Task A_seed_gives_the_same_readings_every_time_and_another_seed_gives_others()
     {
-        await ChildProgram.RunAsync(workshop.Folder, Quick("first", 7));
-        await ChildProgram.RunAsync(workshop.Folder, Quick("again", 7));
-        await ChildProgram.RunAsync(workshop.Folder, Quick("other", 8));
+        await ChildProgram.RunAsync(_workshop.Folder, Quick("first", 7));
+        await ChildProgram.RunAsync(_workshop.Folder, Quick("again", 7));
+        await ChildProgram.RunAsync(_workshop.Folder, Quick("other", 8));
 
-        byte[] first = File.ReadAllBytes(workshop.In("first/readings.csv"));
-        Assert.Equal(first, File.ReadAllBytes(workshop.In("again/readings.csv")));
+        byte[] first = File.ReadAllBytes(_workshop.In("first/readings.csv"));
+        Assert.Equal(first, File.ReadAllBytes(_workshop.In("again/readings.csv")));
         Assert.NotEqual(References("first"), References("other"));
     }
 
     [Fact]
     public async Task Json_is_one_document_on_standard_output_and_equal_to_the_file()
     {
-        Finished demo = await ChildProgram.RunAsync(workshop.Folder, [.. Quick("out", 1), "--json"]);
+        Finished demo = await ChildProgram.RunAsync(_workshop.Folder, [.. Quick("out", 1), "--json"]);
 
         Assert.Equal(0, demo.ExitCode);
         using JsonDocument told = JsonDocument.Parse(demo.Out);
@@ -87,18 +87,18 @@ public sealed class DemoTests : IDisposable
     [Fact]
     public async Task A_device_outside_its_tolerance_ends_with_1()
     {
-        workshop.Change("devices/transmitter-16bar.toml", "tolerance = \"0.5 % of span\"", "tolerance = \"0.05 % of span\"");
-        Finished demo = await ChildProgram.RunAsync(workshop.Folder, Quick("out", 1));
+        _workshop.Change("devices/transmitter-16bar.toml", "tolerance = \"0.5 % of span\"", "tolerance = \"0.05 % of span\"");
+        Finished demo = await ChildProgram.RunAsync(_workshop.Folder, Quick("out", 1));
 
         Assert.Equal(1, demo.ExitCode);
         Assert.Contains("FAILED", demo.Out, StringComparison.Ordinal);
     }
 
-    private string Out(string name) => workshop.In($"out/{name}");
+    private string Out(string name) => _workshop.In($"out/{name}");
 
     private string[] Quick(string folder, int seed) =>
-        ["demo", "--out", folder, "--procedure", "quick", "--config", workshop.Config, "--seed", $"{seed}"];
+        ["demo", "--out", folder, "--procedure", "quick", "--config", _workshop.Config, "--seed", $"{seed}"];
 
     private List<string> References(string folder) =>
-        [.. File.ReadLines(workshop.In($"{folder}/readings.csv")).Skip(1).Select(row => row.Split(',')[10])];
+        [.. File.ReadLines(_workshop.In($"{folder}/readings.csv")).Skip(1).Select(row => row.Split(',')[10])];
 }

@@ -5,13 +5,13 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class JournalCommandTests : IDisposable
 {
-    private readonly Workshop workshop = new();
+    private readonly Workshop _workshop = new();
 
-    private string Journal => workshop.In("out/journal.jsonl");
+    private string Journal => _workshop.In("out/journal.jsonl");
 
-    private string PublicKey => workshop.In("out/journal-key.public.pem");
+    private string PublicKey => _workshop.In("out/journal-key.public.pem");
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Fact]
     [Trait("SR", "43, 44")]
@@ -68,9 +68,9 @@ public sealed class JournalCommandTests : IDisposable
     {
         await Demo();
         (_, string stranger) = Barostep.Safety.SignedHead.CreateKey();
-        await File.WriteAllTextAsync(workshop.In("stranger.pem"), stranger);
+        await File.WriteAllTextAsync(_workshop.In("stranger.pem"), stranger);
 
-        Finished verified = await Run("journal", "verify", Journal, "--key", workshop.In("stranger.pem"));
+        Finished verified = await Run("journal", "verify", Journal, "--key", _workshop.In("stranger.pem"));
 
         Assert.Equal(5, verified.ExitCode);
         Assert.Contains("is not signed by the owner of", verified.Out, StringComparison.Ordinal);
@@ -80,7 +80,7 @@ public sealed class JournalCommandTests : IDisposable
     public async Task The_private_key_is_its_owner_s_alone_and_stays_the_same()
     {
         await Demo();
-        string key = workshop.In("out/journal-key.pem");
+        string key = _workshop.In("out/journal-key.pem");
         string first = await File.ReadAllTextAsync(key);
         if (!OperatingSystem.IsWindows())
             Assert.Equal(UnixFileMode.UserRead | UnixFileMode.UserWrite, File.GetUnixFileMode(key));
@@ -105,9 +105,9 @@ public sealed class JournalCommandTests : IDisposable
 
     private async Task Demo()
     {
-        Finished demo = await Run("demo", "--procedure", "quick", "--config", workshop.Config, "--out", workshop.In("out"));
+        Finished demo = await Run("demo", "--procedure", "quick", "--config", _workshop.Config, "--out", _workshop.In("out"));
         Assert.Equal(0, demo.ExitCode);
     }
 
-    private Task<Finished> Run(params string[] arguments) => ChildProgram.RunAsync(workshop.Folder, arguments);
+    private Task<Finished> Run(params string[] arguments) => ChildProgram.RunAsync(_workshop.Folder, arguments);
 }

@@ -5,9 +5,9 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class LimitsCommandTests : IDisposable
 {
-    private readonly Workshop workshop = new();
+    private readonly Workshop _workshop = new();
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Fact]
     [Trait("SR", "01, 02")]
@@ -46,13 +46,13 @@ public sealed class LimitsCommandTests : IDisposable
     [Trait("SR", "02")]
     public async Task A_bench_that_could_pass_a_rating_is_refused_before_any_port_is_opened(string arguments)
     {
-        workshop.Change("benches/demo.toml", "conductance = \"0.0055 dm3/(s.bar)\"", "conductance = \"0.05 dm3/(s.bar)\"");
+        _workshop.Change("benches/demo.toml", "conductance = \"0.0055 dm3/(s.bar)\"", "conductance = \"0.05 dm3/(s.bar)\"");
 
         Finished refused = await Run(arguments.Split(' '));
 
         Assert.Equal(2, refused.ExitCode);
         Assert.Contains("(d) RV-1", refused.Out + refused.Error, StringComparison.Ordinal);
-        Assert.False(Directory.Exists(workshop.In("state")));
+        Assert.False(Directory.Exists(_workshop.In("state")));
     }
 
     [Fact]
@@ -61,12 +61,12 @@ public sealed class LimitsCommandTests : IDisposable
     {
         foreach (string command in new[] { "", "demo", "sweep", "serve", "check", "limits", "journal" })
         {
-            Finished help = await ChildProgram.RunAsync(workshop.Folder, [.. command.Split(' ', StringSplitOptions.RemoveEmptyEntries), "--help"]);
+            Finished help = await ChildProgram.RunAsync(_workshop.Folder, [.. command.Split(' ', StringSplitOptions.RemoveEmptyEntries), "--help"]);
             Assert.Equal(0, help.ExitCode);
             Assert.DoesNotContain("emergency", help.Out, StringComparison.OrdinalIgnoreCase);
         }
     }
 
     private Task<Finished> Run(params string[] arguments) =>
-        ChildProgram.RunAsync(workshop.Folder, [.. arguments, "--config", workshop.Config]);
+        ChildProgram.RunAsync(_workshop.Folder, [.. arguments, "--config", _workshop.Config]);
 }

@@ -25,7 +25,7 @@ public sealed class RealTimeRuns
     /// <summary>Well above what noise shows at rest, well below the first point above zero. Pa absolute.</summary>
     private const double Pressurised = 120_000;
 
-    private readonly Lazy<Task<EndedRun>[]> underPressure = new(() =>
+    private readonly Lazy<Task<EndedRun>[]> _underPressure = new(() =>
     [
         DemoAsync(interrupt: false),
         DemoAsync(interrupt: true),
@@ -34,7 +34,7 @@ public sealed class RealTimeRuns
         SilentAsync("controller"),
     ]);
 
-    private readonly Lazy<Task<EndedRun>[]> unusable = new(() =>
+    private readonly Lazy<Task<EndedRun>[]> _unusable = new(() =>
     [
         UnusableAsync(portsExist: false),
         UnusableAsync(fault: "fault reference garble on"),
@@ -42,25 +42,25 @@ public sealed class RealTimeRuns
         HeldAsync(),
     ]);
 
-    internal Task<EndedRun> UndisturbedAsync() => underPressure.Value[0];
+    internal Task<EndedRun> UndisturbedAsync() => _underPressure.Value[0];
 
-    internal Task<EndedRun> InterruptedAsync() => underPressure.Value[1];
+    internal Task<EndedRun> InterruptedAsync() => _underPressure.Value[1];
 
-    internal Task<EndedRun> SilentMultimeterAsync() => underPressure.Value[2];
+    internal Task<EndedRun> SilentMultimeterAsync() => _underPressure.Value[2];
 
-    internal Task<EndedRun> SilentReferenceAsync() => underPressure.Value[3];
+    internal Task<EndedRun> SilentReferenceAsync() => _underPressure.Value[3];
 
-    internal Task<EndedRun> SilentControllerAsync() => underPressure.Value[4];
+    internal Task<EndedRun> SilentControllerAsync() => _underPressure.Value[4];
 
-    internal Task<EndedRun> MissingPortsAsync() => unusable.Value[0];
+    internal Task<EndedRun> MissingPortsAsync() => _unusable.Value[0];
 
-    internal Task<EndedRun> GarbledReferenceAsync() => unusable.Value[1];
+    internal Task<EndedRun> GarbledReferenceAsync() => _unusable.Value[1];
 
-    internal Task<EndedRun> SwappedPortsAsync() => unusable.Value[2];
+    internal Task<EndedRun> SwappedPortsAsync() => _unusable.Value[2];
 
-    internal Task<EndedRun> HeldPortsAsync() => unusable.Value[3];
+    internal Task<EndedRun> HeldPortsAsync() => _unusable.Value[3];
 
-    internal Task<EndedRun[]> AllAsync() => Task.WhenAll([.. underPressure.Value, .. unusable.Value]);
+    internal Task<EndedRun[]> AllAsync() => Task.WhenAll([.. _underPressure.Value, .. _unusable.Value]);
 
     private static async Task<EndedRun> DemoAsync(bool interrupt)
     {

@@ -5,14 +5,14 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class ServeTests : IDisposable
 {
-    private readonly Workshop workshop = new();
+    private readonly Workshop _workshop = new();
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Fact]
     public async Task The_daemon_watches_a_bench_safe_and_a_terminate_ends_it_with_an_orderly_stop()
     {
-        using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));
+        using RunningBench bench = await RunningBench.StartAsync(_workshop.In("bench"));
         using ChildProgram daemon = Serve(bench);
         await daemon.UntilAsync(() => daemon.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
         daemon.Signal(ChildProgram.Terminate);
@@ -28,7 +28,7 @@ public sealed class ServeTests : IDisposable
     [Fact]
     public async Task A_second_daemon_on_the_same_state_is_refused_and_one_on_the_same_ports_says_who_holds_them()
     {
-        using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));
+        using RunningBench bench = await RunningBench.StartAsync(_workshop.In("bench"));
         using ChildProgram first = Serve(bench);
         await first.UntilAsync(() => first.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
 
@@ -36,11 +36,11 @@ public sealed class ServeTests : IDisposable
         {
             Finished refused = await second.EndAsync();
             Assert.Equal(2, refused.ExitCode);
-            Assert.Contains(workshop.In("state"), refused.Error, StringComparison.Ordinal);
+            Assert.Contains(_workshop.In("state"), refused.Error, StringComparison.Ordinal);
             Assert.DoesNotContain("   at ", refused.Error, StringComparison.Ordinal);
         }
 
-        workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"other\"");
+        _workshop.Change("barostep.toml", "state_folder = \"state\"", "state_folder = \"other\"");
         using (ChildProgram third = Serve(bench))
         {
             await third.UntilAsync(() => third.Error.Contains("is held by process", StringComparison.Ordinal));
@@ -57,7 +57,7 @@ public sealed class ServeTests : IDisposable
     [Trait("SR", "24, 32")]
     public async Task A_guard_outlives_a_killed_daemon_until_it_has_stopped_in_an_orderly_way()
     {
-        using RunningBench bench = await RunningBench.StartAsync(workshop.In("bench"));
+        using RunningBench bench = await RunningBench.StartAsync(_workshop.In("bench"));
         using (ChildProgram killed = Serve(bench))
         {
             await killed.UntilAsync(() => killed.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
@@ -67,7 +67,7 @@ public sealed class ServeTests : IDisposable
 
         // The lock of the bench is free again when the guard has ended; until then a daemon finds the old one.
         using ChildProgram next = Serve(bench);
-        await next.UntilAsync(() => File.Exists(workshop.In("state/journals/demo/journal-000002.jsonl")));
+        await next.UntilAsync(() => File.Exists(_workshop.In("state/journals/demo/journal-000002.jsonl")));
         await next.UntilAsync(() => next.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
         next.Signal(ChildProgram.Terminate);
         Assert.Equal(0, (await next.EndAsync()).ExitCode);
@@ -78,11 +78,11 @@ public sealed class ServeTests : IDisposable
     }
 
     private ChildProgram Serve(RunningBench bench) =>
-        ChildProgram.Start(Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.AllPorts);
+        ChildProgram.Start(Programs.Daemon, _workshop.Folder, "serve", "--config", _workshop.Config, "--ports", bench.AllPorts);
 
     private List<JournalEntry> Journal(string number, JournalHead after)
     {
-        using FileStream file = File.OpenRead(workshop.In($"state/journals/demo/journal-{number}.jsonl"));
+        using FileStream file = File.OpenRead(_workshop.In($"state/journals/demo/journal-{number}.jsonl"));
         var reader = new JournalReader(file, after);
         List<JournalEntry> entries = [.. reader.ReadAll()];
         Assert.Null(reader.Fault);

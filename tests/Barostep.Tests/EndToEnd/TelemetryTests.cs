@@ -9,28 +9,28 @@ namespace Barostep.Tests.EndToEnd;
 [Collection(RealPrograms.Name)]
 public sealed class TelemetryTests : IDisposable
 {
-    private readonly Workshop workshop = new();
-    private readonly List<Activity> spans = [];
-    private readonly Dictionary<string, double> sums = [];
+    private readonly Workshop _workshop = new();
+    private readonly List<Activity> _spans = [];
+    private readonly Dictionary<string, double> _sums = [];
 
-    public void Dispose() => workshop.Dispose();
+    public void Dispose() => _workshop.Dispose();
 
     [Fact]
     public void A_sweep_is_one_run_span_with_one_child_span_a_point_and_counts_itself()
     {
         RunResult result = Watched();
 
-        Activity run = Assert.Single(spans, span => span.OperationName == "run");
-        List<Activity> points = [.. spans.Where(span => span.OperationName == "point")];
-        Assert.Equal(spans.Count, points.Count + 1);
+        Activity run = Assert.Single(_spans, span => span.OperationName == "run");
+        List<Activity> points = [.. _spans.Where(span => span.OperationName == "point")];
+        Assert.Equal(_spans.Count, points.Count + 1);
         Assert.Equal(result.Points.Count, points.Count);
         Assert.All(points, point => Assert.Equal((run.SpanId, run.TraceId), (point.ParentSpanId, point.TraceId)));
         Assert.Equal(result.Points.Select(point => (object?)point.Index), points.Select(point => point.GetTagItem("point")));
         Assert.Equal(
             ("demo", "transmitter-16bar", "quick", "Completed", (object)true),
             (run.GetTagItem("bench"), run.GetTagItem("device"), run.GetTagItem("procedure"), run.GetTagItem("outcome"), run.GetTagItem("vent_confirmed")));
-        Assert.Equal((1, 6), (sums["barostep.runs"], sums["barostep.points"]));
-        Assert.False(sums.ContainsKey("barostep.safety.vents"));
+        Assert.Equal((1, 6), (_sums["barostep.runs"], _sums["barostep.points"]));
+        Assert.False(_sums.ContainsKey("barostep.safety.vents"));
     }
 
     [Fact]
@@ -38,9 +38,9 @@ public sealed class TelemetryTests : IDisposable
     {
         RunResult result = Watched();
 
-        Activity run = spans.Single(span => span.OperationName == "run");
+        Activity run = _spans.Single(span => span.OperationName == "run");
         Assert.Equal(VirtualRun.Started.UtcDateTime, run.StartTimeUtc);
-        foreach ((Activity span, Barostep.Records.PointRecord point) in spans.Where(span => span.OperationName == "point").Zip(result.Record.Points))
+        foreach ((Activity span, Barostep.Records.PointRecord point) in _spans.Where(span => span.OperationName == "point").Zip(result.Record.Points))
         {
             Assert.Equal(At(point.RequestedMicros), span.StartTimeUtc);
             Assert.Equal(At(point.Samples[^1].Indication.AnsweredMicros), span.StartTimeUtc + span.Duration);
@@ -55,7 +55,7 @@ public sealed class TelemetryTests : IDisposable
         {
             ShouldListenTo = source => source.Name == Telemetry.Name,
             Sample = (ref ActivityCreationOptions<ActivityContext> _) => ActivitySamplingResult.AllData,
-            ActivityStopped = spans.Add,
+            ActivityStopped = _spans.Add,
         };
         ActivitySource.AddActivityListener(spansHeard);
         using var metersHeard = new MeterListener
@@ -67,12 +67,12 @@ public sealed class TelemetryTests : IDisposable
             },
         };
         metersHeard.SetMeasurementEventCallback<long>((instrument, value, _, _) =>
-            sums[instrument.Name] = sums.GetValueOrDefault(instrument.Name) + value);
+            _sums[instrument.Name] = _sums.GetValueOrDefault(instrument.Name) + value);
         metersHeard.Start();
 
-        SweepJob job = VirtualRun.Job(workshop, "demo", "transmitter-16bar", "quick");
+        SweepJob job = VirtualRun.Job(_workshop, "demo", "transmitter-16bar", "quick");
         TelemetryWatcher? watcher = null;
-        RunResult result = VirtualRun.Of(job, workshop.BenchFile("demo"), startMicros => [watcher = new TelemetryWatcher(job, VirtualRun.Started, startMicros)]);
+        RunResult result = VirtualRun.Of(job, _workshop.BenchFile("demo"), startMicros => [watcher = new TelemetryWatcher(job, VirtualRun.Started, startMicros)]);
         watcher!.Dispose();
         return result;
     }

@@ -44,15 +44,15 @@ internal sealed class FaultBench : IDisposable
 
         """;
 
-    private readonly BenchDescription simulated;
-    private GuardClient? watcher;
+    private readonly BenchDescription _simulated;
+    private GuardClient? _watcher;
 
     private FaultBench(Workshop workshop, RunningBench bench, BenchDescription simulated, int seed)
     {
         Random = new Random(seed);
         Workshop = workshop;
         Bench = bench;
-        this.simulated = simulated;
+        _simulated = simulated;
     }
 
     public Workshop Workshop { get; }
@@ -81,13 +81,13 @@ internal sealed class FaultBench : IDisposable
     {
         get
         {
-            if (watcher is not { IsConnected: true })
+            if (_watcher is not { IsConnected: true })
             {
-                watcher?.Dispose();
-                watcher = GuardClient.TryConnect(Socket, new HelloRecord(ClientRole.Watcher, "demo"));
+                _watcher?.Dispose();
+                _watcher = GuardClient.TryConnect(Socket, new HelloRecord(ClientRole.Watcher, "demo"));
             }
 
-            return watcher?.Snapshot;
+            return _watcher?.Snapshot;
         }
     }
 
@@ -95,7 +95,7 @@ internal sealed class FaultBench : IDisposable
 
     /// <summary>The worst case of this bench, Pa absolute.</summary>
     public double AllowedPascals =>
-        WorstCase.Pascals(simulated.Plant, simulated.Plant.AtmospherePa + CeilingGaugePascals, LatenessSeconds);
+        WorstCase.Pascals(_simulated.Plant, _simulated.Plant.AtmospherePa + CeilingGaugePascals, LatenessSeconds);
 
     /// <summary>Starts the simulated bench alone.</summary>
     /// <param name="seed">Of <see cref="Random"/>.</param>
@@ -206,7 +206,7 @@ internal sealed class FaultBench : IDisposable
 
     public void Dispose()
     {
-        watcher?.Dispose();
+        _watcher?.Dispose();
         Sweep?.Dispose();
         Guard?.Dispose();
         Bench.Dispose();

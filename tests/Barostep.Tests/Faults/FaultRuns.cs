@@ -13,16 +13,16 @@ public sealed class FaultRuns : IAsyncLifetime, IDisposable
 
     private const int Seed = 20260302;
 
-    private readonly SemaphoreSlim room = new(AtOnce);
-    private readonly Dictionary<FaultCase, Task<FaultRun>> started = [];
-    private readonly Dictionary<Func<Task>, Task> scripts = [];
+    private readonly SemaphoreSlim _room = new(AtOnce);
+    private readonly Dictionary<FaultCase, Task<FaultRun>> _started = [];
+    private readonly Dictionary<Func<Task>, Task> _scripts = [];
 
     public Task InitializeAsync() => Task.CompletedTask;
 
     /// <summary>Nothing that was started is left behind.</summary>
     public Task DisposeAsync() => AllDoneAsync();
 
-    public void Dispose() => room.Dispose();
+    public void Dispose() => _room.Dispose();
 
     /// <summary>The run with one fault, judged by what must hold whatever the fault is.</summary>
     internal async Task<FaultRun> OfAsync(FaultCase wanted)
@@ -30,14 +30,14 @@ public sealed class FaultRuns : IAsyncLifetime, IDisposable
         if (FaultCases.IsAlone(wanted))
         {
             await AllDoneAsync();
-            started[wanted] = wanted.RunAsync(Seed);
+            _started[wanted] = wanted.RunAsync(Seed);
         }
         else
         {
             StartAll();
         }
 
-        FaultRun run = await started[wanted];
+        FaultRun run = await _started[wanted];
         run.Verify();
         return run;
     }
@@ -46,7 +46,7 @@ public sealed class FaultRuns : IAsyncLifetime, IDisposable
     internal Task OfAsync(Func<Task> wanted)
     {
         StartAll();
-        return scripts[wanted];
+        return _scripts[wanted];
     }
 
     /// <summary>The run with a fault in which the guard must see one of the causes given.</summary>
@@ -76,27 +76,27 @@ public sealed class FaultRuns : IAsyncLifetime, IDisposable
 
     private void StartAll()
     {
-        if (scripts.Count > 0)
+        if (_scripts.Count > 0)
             return;
         foreach (FaultCase one in FaultCases.All.Where(one => !FaultCases.IsAlone(one)))
-            started[one] = InTurnAsync(() => one.RunAsync(Seed));
+            _started[one] = InTurnAsync(() => one.RunAsync(Seed));
         foreach (Func<Task> one in FaultCases.Scripts)
-            scripts[one] = InTurnAsync(async () => { await one(); return true; });
+            _scripts[one] = InTurnAsync(async () => { await one(); return true; });
     }
 
     /// <summary>Whatever became of them is for the tests that ask for them.</summary>
-    private Task AllDoneAsync() => Task.WhenAll(started.Values.Concat(scripts.Values)).ContinueWith(static _ => { }, TaskScheduler.Default);
+    private Task AllDoneAsync() => Task.WhenAll(_started.Values.Concat(_scripts.Values)).ContinueWith(static _ => { }, TaskScheduler.Default);
 
     private async Task<T> InTurnAsync<T>(Func<Task<T>> run)
     {
-        await room.WaitAsync();
+        await _room.WaitAsync();
         try
         {
             return await run();
         }
         finally
         {
-            room.Release();
+            _room.Release();
         }
     }
 }

@@ -174,23 +174,23 @@ internal sealed class GuardRig : IDisposable
     /// <summary>A journal in memory with room enough from the start.</summary>
     private sealed class RigJournal : JournalFile
     {
-        private readonly byte[] bytes = new byte[32 << 20];
-        private int length;
-        private long flushes;
+        private readonly byte[] _bytes = new byte[32 << 20];
+        private int _length;
+        private long _flushes;
 
         public override bool HasFailed => false;
 
-        public override long FlushesDone => flushes;
+        public override long FlushesDone => _flushes;
 
-        public ReadOnlyMemory<byte> Contents => bytes.AsMemory(0, length);
+        public ReadOnlyMemory<byte> Contents => _bytes.AsMemory(0, _length);
 
         public override void Append(ReadOnlySpan<byte> appended)
         {
-            appended.CopyTo(bytes.AsSpan(length));
-            length += appended.Length;
+            appended.CopyTo(_bytes.AsSpan(_length));
+            _length += appended.Length;
         }
 
-        public override long RequestFlush() => ++flushes;
+        public override long RequestFlush() => ++_flushes;
 
         protected override void Dispose(bool disposing)
         {

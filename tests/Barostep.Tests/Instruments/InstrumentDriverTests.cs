@@ -382,9 +382,9 @@ public class InstrumentDriverTests
     /// <summary>Answers at once and allocates nothing.</summary>
     private sealed class EchoLine : IByteLine
     {
-        private bool identify;
-        private bool mode;
-        private bool waiting;
+        private bool _identify;
+        private bool _mode;
+        private bool _waiting;
 
         public bool IsOpen => true;
 
@@ -394,19 +394,19 @@ public class InstrumentDriverTests
 
         public int Receive(Span<byte> buffer)
         {
-            if (!waiting)
+            if (!_waiting)
                 return 0;
-            waiting = false;
-            ReadOnlySpan<byte> reply = identify ? "DISTRICT WORKS,PC-40,W1207,2.1\r\n"u8 : mode ? "CTRL\r\n"u8 : "12.345,bar\r\n"u8;
+            _waiting = false;
+            ReadOnlySpan<byte> reply = _identify ? "DISTRICT WORKS,PC-40,W1207,2.1\r\n"u8 : _mode ? "CTRL\r\n"u8 : "12.345,bar\r\n"u8;
             reply.CopyTo(buffer);
             return reply.Length;
         }
 
         public bool Send(ReadOnlySpan<byte> bytes)
         {
-            identify = bytes[0] == '*';
-            mode = bytes[0] == 'M';
-            waiting = identify || mode || bytes[0] == 'P';
+            _identify = bytes[0] == '*';
+            _mode = bytes[0] == 'M';
+            _waiting = _identify || _mode || bytes[0] == 'P';
             return true;
         }
     }

@@ -70,7 +70,7 @@ internal static class TestInstruments
 /// <summary>An instrument in memory: takes requests, and gives its replies when the test's clock reaches them.</summary>
 internal sealed class ScriptedLine(Func<string, string?> answer) : IByteLine
 {
-    private readonly Queue<(long DueMicros, byte[] Bytes)> arriving = new();
+    private readonly Queue<(long DueMicros, byte[] Bytes)> _arriving = new();
 
     public bool IsOpen { get; set; } = true;
 
@@ -82,15 +82,15 @@ internal sealed class ScriptedLine(Func<string, string?> answer) : IByteLine
 
     public List<(long AtMicros, string Request)> Sent { get; } = [];
 
-    public long NextArrival => arriving.TryPeek(out (long DueMicros, byte[] Bytes) next) ? next.DueMicros : long.MaxValue;
+    public long NextArrival => _arriving.TryPeek(out (long DueMicros, byte[] Bytes) next) ? next.DueMicros : long.MaxValue;
 
-    public void Arrive(long atMicros, string text) => arriving.Enqueue((atMicros, Encoding.Latin1.GetBytes(text)));
+    public void Arrive(long atMicros, string text) => _arriving.Enqueue((atMicros, Encoding.Latin1.GetBytes(text)));
 
     public int Receive(Span<byte> buffer)
     {
         if (NextArrival > NowMicros)
             return 0;
-        byte[] bytes = arriving.Dequeue().Bytes;
+        byte[] bytes = _arriving.Dequeue().Bytes;
         bytes.CopyTo(buffer);
         return bytes.Length;
     }

@@ -8,11 +8,11 @@ namespace Barostep.Tests.Lines;
 
 public sealed class LinePumpTests : IDisposable
 {
-    private readonly string folder = Directory.CreateTempSubdirectory("barostep-lines-").FullName;
+    private readonly string _folder = Directory.CreateTempSubdirectory("barostep-lines-").FullName;
 
-    private string Link => Path.Combine(folder, "source");
+    private string Link => Path.Combine(_folder, "source");
 
-    public void Dispose() => Directory.Delete(folder, recursive: true);
+    public void Dispose() => Directory.Delete(_folder, recursive: true);
 
     [Fact]
     public void A_real_terminal_is_identified_polled_and_commanded()
@@ -174,14 +174,14 @@ public sealed class LinePumpTests : IDisposable
     {
         private static readonly TimeSpan Patience = TimeSpan.FromSeconds(20);
 
-        private readonly SemaphoreSlim reported = new(0);
-        private readonly List<ExchangeReport> reports = [];
+        private readonly SemaphoreSlim _reported = new(0);
+        private readonly List<ExchangeReport> _reports = [];
 
         public PumpBench(string port, long timeoutMicros = 2_000_000)
         {
             Driver = new InstrumentDriver(TestInstruments.Fitted(TestInstruments.Controller(timeoutMicros: timeoutMicros), port));
             Assert.True(LineAddress.TryParse(port, out LineAddress address, out string error), error);
-            Pump = new LinePump(Driver, address, TimeProvider.System, () => reported.Release());
+            Pump = new LinePump(Driver, address, TimeProvider.System, () => _reported.Release());
             Pump.Start();
         }
 
@@ -192,8 +192,8 @@ public sealed class LinePumpTests : IDisposable
         public List<ExchangeReport> Taken()
         {
             while (Driver.TryTake(out ExchangeReport report))
-                reports.Add(report);
-            return reports;
+                _reports.Add(report);
+            return _reports;
         }
 
         public int Count(Capability capability, ExchangeOutcome outcome) =>
@@ -204,16 +204,16 @@ public sealed class LinePumpTests : IDisposable
             TimeSpan end = TimeSpan.FromMilliseconds(Environment.TickCount64) + Patience;
             while (!condition())
             {
-                reported.Wait(20);
+                _reported.Wait(20);
                 if (TimeSpan.FromMilliseconds(Environment.TickCount64) > end)
-                    Assert.Fail($"not within {Patience}: state {Driver.State}, trouble '{Pump.Trouble}', {reports.Count} reports");
+                    Assert.Fail($"not within {Patience}: state {Driver.State}, trouble '{Pump.Trouble}', {_reports.Count} reports");
             }
         }
 
         public void Dispose()
         {
             Pump.Dispose();
-            reported.Dispose();
+            _reported.Dispose();
         }
     }
 }

@@ -10,33 +10,33 @@ internal sealed class PseudoTerminal : IDisposable
     private const int PollIn = 1;
     private const int PollMilliseconds = 20;
 
-    private readonly int master;
-    private readonly int slave;
-    private readonly string link;
-    private readonly Thread thread;
-    private volatile bool ending;
+    private readonly int _master;
+    private readonly int _slave;
+    private readonly string _link;
+    private readonly Thread _thread;
+    private volatile bool _ending;
 
     public PseudoTerminal(string link, Func<string, string?> answer)
     {
-        this.link = link;
+        _link = link;
         Answer = answer;
-        master = Checked(posix_openpt(ReadWriteNoTerminal));
-        Checked(grantpt(master));
-        Checked(unlockpt(master));
+        _master = Checked(posix_openpt(ReadWriteNoTerminal));
+        Checked(grantpt(_master));
+        Checked(unlockpt(_master));
         byte[] termios = new byte[128];
-        Checked(tcgetattr(master, termios));
+        Checked(tcgetattr(_master, termios));
         cfmakeraw(termios);
-        Checked(tcsetattr(master, 0, termios));
+        Checked(tcsetattr(_master, 0, termios));
         byte[] name = new byte[64];
-        Checked(ptsname_r(master, name, name.Length));
+        Checked(ptsname_r(_master, name, name.Length));
 
         // Held open so that a client that leaves does not hang up the instrument's side.
-        slave = Checked(open(name, ReadWriteNoTerminal));
+        _slave = Checked(open(name, ReadWriteNoTerminal));
         string path = Encoding.ASCII.GetString(name).TrimEnd('\0');
         File.Delete(link);
         File.CreateSymbolicLink(link, path);
-        thread = new Thread(Serve) { IsBackground = true };
-        thread.Start();
+        _thread = new Thread(Serve) { IsBackground = true };
+        _thread.Start();
     }
 
     public Func<string, string?> Answer { get; set; }
@@ -47,30 +47,30 @@ internal sealed class PseudoTerminal : IDisposable
     public void Write(string text)
     {
         byte[] bytes = Encoding.Latin1.GetBytes(text);
-        Assert.Equal(bytes.Length, write(master, bytes, bytes.Length));
+        Assert.Equal(bytes.Length, write(_master, bytes, bytes.Length));
     }
 
     public void Dispose()
     {
-        if (ending)
+        if (_ending)
             return;
-        ending = true;
-        thread.Join();
-        File.Delete(link);
-        _ = close(slave);
-        _ = close(master);
+        _ending = true;
+        _thread.Join();
+        File.Delete(_link);
+        _ = close(_slave);
+        _ = close(_master);
     }
 
     private void Serve()
     {
         StringBuilder request = new();
         byte[] chunk = new byte[256];
-        while (!ending)
+        while (!_ending)
         {
-            PollEntry entry = new() { Descriptor = master, Wanted = PollIn };
+            PollEntry entry = new() { Descriptor = _master, Wanted = PollIn };
             if (poll(ref entry, 1, PollMilliseconds) <= 0)
                 continue;
-            int length = (int)read(master, chunk, chunk.Length);
+            int length = (int)read(_master, chunk, chunk.Length);
             for (int i = 0; i < length; i++)
                 Take((char)chunk[i], request);
         }

@@ -21,28 +21,28 @@ internal sealed class ChildProgram : IDisposable
 
     private static readonly TimeSpan Look = TimeSpan.FromMilliseconds(50);
 
-    private readonly Process process;
-    private readonly StringBuilder output = new();
-    private readonly StringBuilder error = new();
+    private readonly Process _process;
+    private readonly StringBuilder _output = new();
+    private readonly StringBuilder _error = new();
 
     private ChildProgram(Process process)
     {
-        this.process = process;
-        process.OutputDataReceived += (_, line) => Keep(output, line.Data);
-        process.ErrorDataReceived += (_, line) => Keep(error, line.Data);
+        _process = process;
+        process.OutputDataReceived += (_, line) => Keep(_output, line.Data);
+        process.ErrorDataReceived += (_, line) => Keep(_error, line.Data);
         process.BeginOutputReadLine();
         process.BeginErrorReadLine();
     }
 
-    public string Out => Text(output);
+    public string Out => Text(_output);
 
-    public string Error => Text(error);
+    public string Error => Text(_error);
 
-    public StreamWriter Input => process.StandardInput;
+    public StreamWriter Input => _process.StandardInput;
 
-    public int Id => process.Id;
+    public int Id => _process.Id;
 
-    public bool HasExited => process.HasExited;
+    public bool HasExited => _process.HasExited;
 
     /// <summary>Starts a program with the working folder given.</summary>
     public static ChildProgram Start(string program, string folder, params string[] arguments) =>
@@ -77,14 +77,14 @@ internal sealed class ChildProgram : IDisposable
         using var patience = new CancellationTokenSource(Patience);
         try
         {
-            await process.WaitForExitAsync(patience.Token);
+            await _process.WaitForExitAsync(patience.Token);
         }
         catch (OperationCanceledException)
         {
             throw new TimeoutException($"the program did not end; it wrote:\n{Out}\n{Error}");
         }
 
-        return new Finished(process.ExitCode, Out, Error);
+        return new Finished(_process.ExitCode, Out, Error);
     }
 
     /// <summary>Waits until something holds, as long as the program runs.</summary>
@@ -93,25 +93,25 @@ internal sealed class ChildProgram : IDisposable
         long began = Stopwatch.GetTimestamp();
         while (!holds())
         {
-            if (process.HasExited || Stopwatch.GetElapsedTime(began) > Patience)
+            if (_process.HasExited || Stopwatch.GetElapsedTime(began) > Patience)
                 throw new TimeoutException($"what was waited for did not come; the program wrote:\n{Out}\n{Error}");
             await Task.Delay(Look);
         }
     }
 
-    public void Signal(int signal) => Assert.Equal(0, kill(process.Id, signal));
+    public void Signal(int signal) => Assert.Equal(0, kill(_process.Id, signal));
 
-    public void Kill() => process.Kill();
+    public void Kill() => _process.Kill();
 
     public void Dispose()
     {
-        if (!process.HasExited)
+        if (!_process.HasExited)
         {
-            process.Kill();
-            process.WaitForExit();
+            _process.Kill();
+            _process.WaitForExit();
         }
 
-        process.Dispose();
+        _process.Dispose();
     }
 
     private static void Keep(StringBuilder text, string? line)

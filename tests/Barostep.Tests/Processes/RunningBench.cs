@@ -19,11 +19,11 @@ internal readonly record struct TrueMoment(
 /// <summary>The simulated bench in a process of its own, behind pseudo-terminals.</summary>
 internal sealed class RunningBench : IDisposable
 {
-    private readonly ChildProgram program;
+    private readonly ChildProgram _program;
 
     private RunningBench(ChildProgram program, string folder)
     {
-        this.program = program;
+        _program = program;
         AllPorts = Path.Combine(folder, "ports");
         Ports = PortsIn(folder);
         TruthPath = Path.Combine(folder, "truth.csv");
@@ -46,7 +46,7 @@ internal sealed class RunningBench : IDisposable
             "--bench", bench, "--ports", PortsIn(folder), "--truth", Path.Combine(folder, "truth.csv"), "--until-stdin-closes", .. options,
         ];
         var running = new RunningBench(ChildProgram.Start(Programs.Bench, folder, arguments), folder);
-        await running.program.UntilAsync(() => running.program.Out.Contains("ready", StringComparison.Ordinal));
+        await running._program.UntilAsync(() => running._program.Out.Contains("ready", StringComparison.Ordinal));
         return running;
     }
 
@@ -74,15 +74,15 @@ internal sealed class RunningBench : IDisposable
 
     public void Fault(string line)
     {
-        program.Input.WriteLine(line);
-        program.Input.Flush();
+        _program.Input.WriteLine(line);
+        _program.Input.Flush();
     }
 
     public void Dispose()
     {
-        program.Input.Close();
-        program.EndAsync().Wait();
-        program.Dispose();
+        _program.Input.Close();
+        _program.EndAsync().Wait();
+        _program.Dispose();
     }
 
     private static string PortsIn(string folder) => Path.Combine(folder, "ports", "demo");

@@ -10,18 +10,18 @@ internal sealed class Rig
 {
     public const long TickMicros = 50_000;
 
-    private readonly Queue<(long At, Decision Command)> wire = new();
-    private readonly List<(long At, double Pascals)> history = [];
-    private Decision obeyed;
-    private SensorReading source = SensorReading.NoneYet;
-    private SourceReport sourceReport = new() { LineUp = true };
-    private ulong noise = 1;
-    private SafetyState state;
+    private readonly Queue<(long At, Decision Command)> _wire = new();
+    private readonly List<(long At, double Pascals)> _history = [];
+    private Decision _obeyed;
+    private SensorReading _source = SensorReading.NoneYet;
+    private SourceReport _sourceReport = new() { LineUp = true };
+    private ulong _noise = 1;
+    private SafetyState _state;
 
     public Rig(SafetyLimits? limits = null, SafetyState state = default)
     {
         Limits = limits ?? Bench();
-        this.state = state;
+        _state = state;
         Pascals = Limits.Atmosphere.Pascals;
     }
 
@@ -63,7 +63,7 @@ internal sealed class Rig
 
     public Decision Decision { get; private set; }
 
-    public ref readonly SafetyState State => ref state;
+    public ref readonly SafetyState State => ref _state;
 
     public List<Cause> EverSeen { get; } = [];
 
@@ -128,12 +128,12 @@ internal sealed class Rig
         Now += TickMicros;
         Tick++;
         Flow(TickMicros / 1e6);
-        history.Add((Now, Pascals));
+        _history.Add((Now, Pascals));
         Seen = Observe();
         if (Fault is not null)
             Seen = Fault(Seen);
         Person = PersonRequest.None;
-        Decision = SafetyKernel.Decide(state, Seen, Limits, out state);
+        Decision = SafetyKernel.Decide(_state, Seen, Limits, out _state);
         foreach (Cause cause in Decision.Causes)
         {
             if (!EverSeen.Contains(cause))
@@ -141,29 +141,29 @@ internal sealed class Rig
         }
 
         if (!Deaf)
-            wire.Enqueue((Now + 150_000, Decision));
+            _wire.Enqueue((Now + 150_000, Decision));
         return Decision;
     }
 
     private void Flow(double seconds)
     {
-        while (wire.TryPeek(out (long At, Decision Command) one) && one.At <= Now)
+        while (_wire.TryPeek(out (long At, Decision Command) one) && one.At <= Now)
         {
-            obeyed = one.Command;
-            wire.Dequeue();
+            _obeyed = one.Command;
+            _wire.Dequeue();
         }
 
         double atmosphere = Limits.Atmosphere.Pascals;
-        switch (obeyed.Action)
+        switch (_obeyed.Action)
         {
             case SafetyAction.Control:
-                double landing = (obeyed.SetPoint.Pascals - Pascals) / LandingSeconds;
-                double most = obeyed.RateMilliPascalsPerSecond / 1000.0;
+                double landing = (_obeyed.SetPoint.Pascals - Pascals) / LandingSeconds;
+                double most = _obeyed.RateMilliPascalsPerSecond / 1000.0;
                 Pascals += Math.Clamp(landing, -most, most) * seconds;
                 break;
             case SafetyAction.Vent:
                 double fall = (atmosphere - Pascals) / VentSeconds;
-                double limit = obeyed.RateMilliPascalsPerSecond / 1000.0;
+                double limit = _obeyed.RateMilliPascalsPerSecond / 1000.0;
                 Pascals += Math.Clamp(fall, -limit, limit) * seconds;
                 break;
             case SafetyAction.Dump or SafetyAction.Rest:
@@ -180,20 +180,20 @@ internal sealed class Rig
     {
         SensorReading reference = ReadingAsked(Now - 60_000 - (Tick % 3 * 15_000), Tick);
         if (SourceSensorFitted && Tick % 4 == 0)
-            source = ReadingAsked(Now - 80_000, Tick);
+            _source = ReadingAsked(Now - 80_000, Tick);
         if (Tick % 20 == 0)
         {
-            sourceReport = sourceReport with
+            _sourceReport = _sourceReport with
             {
-                Mode = obeyed.Action switch
+                Mode = _obeyed.Action switch
                 {
                     SafetyAction.Control => SourceMode.Controlling,
                     SafetyAction.Isolate => SourceMode.Measuring,
                     _ => SourceMode.Venting,
                 },
                 ModeAskedAtMicros = Now - 100_000,
-                SetPoint = obeyed.SetPoint,
-                SetPointKnown = obeyed.Action == SafetyAction.Control,
+                SetPoint = _obeyed.SetPoint,
+                SetPointKnown = _obeyed.Action == SafetyAction.Control,
                 SetPointAskedAtMicros = Now - 100_000,
             };
         }
@@ -204,9 +204,9 @@ internal sealed class Rig
             NowMicros = Now,
             WallMillis = 1_790_000_000_000 + (Now / 1000),
             Reference = reference,
-            SourceSensor = SourceSensorFitted ? source : SensorReading.NotFitted,
-            Source = sourceReport,
-            Relay = new RelayReport { Fitted = RelayFitted, FeedbackKnown = RelayFitted, DumpShut = RelayFitted && obeyed.KeepAlive },
+            SourceSensor = SourceSensorFitted ? _source : SensorReading.NotFitted,
+            Source = _sourceReport,
+            Relay = new RelayReport { Fitted = RelayFitted, FeedbackKnown = RelayFitted, DumpShut = RelayFitted && _obeyed.KeepAlive },
             Person = Person,
             Intent = new Intent(1, (uint)Tick, Wants, Target, Rate, Now),
         };
@@ -215,13 +215,13 @@ internal sealed class Rig
     /// <summary>What a sensor with 3 Pa of noise and 0.1 Pa of resolution answers to a question asked at that time.</summary>
     private SensorReading ReadingAsked(long askedAtMicros, long count)
     {
-        int at = history.Count - 1;
-        while (at > 0 && history[at].At > askedAtMicros + 30_000)
+        int at = _history.Count - 1;
+        while (at > 0 && _history[at].At > askedAtMicros + 30_000)
             at--;
-        double then = history[at].Pascals;
+        double then = _history[at].Pascals;
 
-        noise = (noise * 6_364_136_223_846_793_005) + 1_442_695_040_888_963_407;
-        double disturbed = then + ((noise >> 40) / (double)(1 << 24) * 10) - 5;
+        _noise = (_noise * 6_364_136_223_846_793_005) + 1_442_695_040_888_963_407;
+        double disturbed = then + ((_noise >> 40) / (double)(1 << 24) * 10) - 5;
         double rounded = Math.Round(disturbed, 1);
         return new SensorReading(
             ReadingQuality.Good, Pressure.FromPascals(rounded), askedAtMicros, askedAtMicros + 37_000, (ulong)(rounded * 10), count);

@@ -73,7 +73,7 @@ public sealed class TotalityTests
         private static readonly long[] Corners =
             [0, 1, -1, long.MinValue, long.MaxValue, 100_000_000, 1_700_000_000, 50_000_000, 1_668_000_000, 600_000_000];
 
-        private ulong state = seed;
+        private ulong _state = seed;
 
         public uint Below(uint bound) => Next() % bound;
 
@@ -133,8 +133,8 @@ public sealed class TotalityTests
 
         private uint Next()
         {
-            ulong old = state;
-            state = (old * 6_364_136_223_846_793_005UL) + 1_442_695_040_888_963_407UL;
+            ulong old = _state;
+            _state = (old * 6_364_136_223_846_793_005UL) + 1_442_695_040_888_963_407UL;
             uint shifted = (uint)(((old >> 18) ^ old) >> 27);
             return uint.RotateRight(shifted, (int)(old >> 59));
         }

@@ -9,15 +9,15 @@ internal sealed class BenchCheck
     // The kernel counts on hearing the source's own sensor 5 times a second.
     private const long SourcePeriodMicros = 200_000;
 
-    private readonly BenchDefinition bench;
-    private readonly SourceMap origins;
-    private readonly ErrorList errors;
+    private readonly BenchDefinition _bench;
+    private readonly SourceMap _origins;
+    private readonly ErrorList _errors;
 
     private BenchCheck(BenchDefinition bench, SourceMap origins, ErrorList errors)
     {
-        this.bench = bench;
-        this.origins = origins;
-        this.errors = errors;
+        _bench = bench;
+        _origins = origins;
+        _errors = errors;
     }
 
     /// <summary>Notes what is wrong; false where floor, atmosphere and ceiling contradict each other.</summary>
@@ -34,20 +34,20 @@ internal sealed class BenchCheck
         return ordered;
     }
 
-    private Pressure Atmosphere => BenchLimits.AtmosphereOf(bench);
+    private Pressure Atmosphere => BenchLimits.AtmosphereOf(_bench);
 
     private void OneReference()
     {
-        PressureReference wanted = bench.Ceiling.Reference;
-        foreach (BenchPart part in bench.Parts.Where(part => part.Rating.Reference != wanted))
+        PressureReference wanted = _bench.Ceiling.Reference;
+        foreach (BenchPart part in _bench.Parts.Where(part => part.Rating.Reference != wanted))
         {
-            Refuse($"part.{part.Name}.rating", $"part.{part.Name}.rating = {part.Rating} beside ceiling = {bench.Ceiling}",
+            Refuse($"part.{part.Name}.rating", $"part.{part.Name}.rating = {part.Rating} beside ceiling = {_bench.Ceiling}",
                 "the upper limits of a bench are all gauge or all absolute", $"write it {Word(wanted)}");
         }
 
-        if (bench.AtmosphereStated)
+        if (_bench.AtmosphereStated)
             return;
-        foreach ((string place, FittedInstrument fitted) in new[] { ("source", bench.Source), ("reference", bench.Reference) })
+        foreach ((string place, FittedInstrument fitted) in new[] { ("source", _bench.Source), ("reference", _bench.Reference) })
         {
             if (fitted.Definition.RangeTo is { } range && range.Reference != wanted)
             {
@@ -59,45 +59,45 @@ internal sealed class BenchCheck
 
     private void CeilingBelowEveryLimit()
     {
-        Pressure ceiling = bench.Ceiling.ToAbsolute(Atmosphere);
-        foreach (PressureLimit limit in BenchLimits.Ceilings(bench, null, origins).Where(limit => limit.Absolute < ceiling))
+        Pressure ceiling = _bench.Ceiling.ToAbsolute(Atmosphere);
+        foreach (PressureLimit limit in BenchLimits.Ceilings(_bench, null, _origins).Where(limit => limit.Absolute < ceiling))
         {
-            Refuse("ceiling", $"ceiling = {bench.Ceiling} is above the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})",
+            Refuse("ceiling", $"ceiling = {_bench.Ceiling} is above the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})",
                 "the ceiling is not above the weakest part", $"write ceiling = \"{limit.Stated}\" or less");
         }
     }
 
     private void FloorAboveEveryLimit()
     {
-        Pressure floor = bench.Floor.ToAbsolute(Atmosphere);
-        foreach (PressureLimit limit in BenchLimits.Floors(bench, null, origins).Where(limit => limit.Absolute > floor))
+        Pressure floor = _bench.Floor.ToAbsolute(Atmosphere);
+        foreach (PressureLimit limit in BenchLimits.Floors(_bench, null, _origins).Where(limit => limit.Absolute > floor))
         {
-            Refuse("floor", $"floor = {bench.Floor} is below the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})",
+            Refuse("floor", $"floor = {_bench.Floor} is below the {limit.Name}, {limit.Stated} ({limit.Origin.FileAndLine})",
                 "the floor is not below what each part stands", $"write floor = \"{limit.Stated}\" or more");
         }
     }
 
     private bool FloorAtmosphereCeiling()
     {
-        Pressure floor = bench.Floor.ToAbsolute(Atmosphere);
-        Pressure ceiling = bench.Ceiling.ToAbsolute(Atmosphere);
-        int before = errors.Count;
+        Pressure floor = _bench.Floor.ToAbsolute(Atmosphere);
+        Pressure ceiling = _bench.Ceiling.ToAbsolute(Atmosphere);
+        int before = _errors.Count;
         if (floor >= ceiling)
-            Refuse("floor", $"floor = {bench.Floor} is not below ceiling = {bench.Ceiling}", "the floor lies below the ceiling", "exchange the two or correct one");
+            Refuse("floor", $"floor = {_bench.Floor} is not below ceiling = {_bench.Ceiling}", "the floor lies below the ceiling", "exchange the two or correct one");
         else if (floor >= Atmosphere)
-            Refuse("floor", $"floor = {bench.Floor} is not below the atmosphere", "a vented bench lies above its floor, with room for the sensor's noise", "write for example \"-0.2 bar gauge\"");
+            Refuse("floor", $"floor = {_bench.Floor} is not below the atmosphere", "a vented bench lies above its floor, with room for the sensor's noise", "write for example \"-0.2 bar gauge\"");
         if (ceiling <= Atmosphere)
-            Refuse("ceiling", $"ceiling = {bench.Ceiling} is not above the atmosphere", "a vented bench lies below its ceiling", "write \"gauge\" if it counts from the atmosphere");
-        else if (bench.SetPointMargin is { } margin && ceiling - margin <= Atmosphere)
+            Refuse("ceiling", $"ceiling = {_bench.Ceiling} is not above the atmosphere", "a vented bench lies below its ceiling", "write \"gauge\" if it counts from the atmosphere");
+        else if (_bench.SetPointMargin is { } margin && ceiling - margin <= Atmosphere)
             Refuse("set_point_margin", "set_point_margin leaves nothing below the ceiling", "set points lie between atmosphere and ceiling less the margin", "write about 2 % of the ceiling");
-        return errors.Count == before;
+        return _errors.Count == before;
     }
 
     private void RateOfWeakestPart()
     {
-        foreach (BenchPart part in bench.Parts.Where(part => part.MaxRatePascalsPerSecond < bench.MaxRatePascalsPerSecond))
+        foreach (BenchPart part in _bench.Parts.Where(part => part.MaxRatePascalsPerSecond < _bench.MaxRatePascalsPerSecond))
         {
-            Refuse("max_rate", $"max_rate is above that of part {part.Name} ({origins.Of(bench, $"part.{part.Name}.max_rate").FileAndLine})",
+            Refuse("max_rate", $"max_rate is above that of part {part.Name} ({_origins.Of(_bench, $"part.{part.Name}.max_rate").FileAndLine})",
                 "a bench is not driven faster than its weakest part stands", "write the smaller of the two");
         }
     }
@@ -114,7 +114,7 @@ internal sealed class BenchCheck
     }
 
     private void Refuse(string key, string found, string rule, string instead) =>
-        errors.Add(origins.Of(bench, key), found, rule, instead);
+        _errors.Add(_origins.Of(_bench, key), found, rule, instead);
 
     private static string Word(PressureReference reference) => reference == PressureReference.Gauge ? "gauge" : "absolute";
 }

@@ -14,11 +14,11 @@ internal sealed record PortUse(string Bench, string Port, SourcePosition Where);
 /// <summary>Reads <c>benches/NAME.toml</c>.</summary>
 internal sealed class BenchFile
 {
-    private readonly string name;
-    private readonly TableReader file;
-    private readonly IReadOnlyDictionary<string, InstrumentDefinition?> instruments;
-    private readonly IReadOnlyDictionary<string, ReferenceStandard?> standards;
-    private readonly List<PortUse> ports = [];
+    private readonly string _name;
+    private readonly TableReader _file;
+    private readonly IReadOnlyDictionary<string, InstrumentDefinition?> _instruments;
+    private readonly IReadOnlyDictionary<string, ReferenceStandard?> _standards;
+    private readonly List<PortUse> _ports = [];
 
     private BenchFile(
         string name,
@@ -26,10 +26,10 @@ internal sealed class BenchFile
         IReadOnlyDictionary<string, InstrumentDefinition?> instruments,
         IReadOnlyDictionary<string, ReferenceStandard?> standards)
     {
-        this.standards = standards;
-        this.name = name;
-        this.file = file;
-        this.instruments = instruments;
+        _standards = standards;
+        _name = name;
+        _file = file;
+        _instruments = instruments;
     }
 
     /// <param name="name">Name of the bench.</param>
@@ -44,41 +44,41 @@ internal sealed class BenchFile
     {
         var reader = new BenchFile(name, file, instruments, standards);
         BenchDefinition? bench = reader.Read();
-        return new BenchReading(bench, reader.ports);
+        return new BenchReading(bench, reader._ports);
     }
 
     private BenchDefinition? Read()
     {
-        string? title = file.Text("title", "Bench by the window");
-        StatedPressure? atmosphere = file.PressureIfAny("atmosphere", "1013.25 hPa absolute");
-        StatedPressure? ceiling = file.Pressure("ceiling", "16 bar gauge");
-        StatedPressure? floor = file.Pressure("floor", "-0.1 bar gauge");
-        decimal? margin = file.QuantityIfAny("set_point_margin", QuantityKind.PressureDifference, "1 Pa", "1000 bar");
-        decimal? overshoot = file.QuantityIfAny("controller_overshoot", QuantityKind.PressureDifference, "0 Pa", "100 bar");
-        decimal spread = file.QuantityOr("atmosphere_spread", QuantityKind.PressureDifference, "0 Pa", "200 hPa", 3_000m);
-        decimal? maxRate = file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
+        string? title = _file.Text("title", "Bench by the window");
+        StatedPressure? atmosphere = _file.PressureIfAny("atmosphere", "1013.25 hPa absolute");
+        StatedPressure? ceiling = _file.Pressure("ceiling", "16 bar gauge");
+        StatedPressure? floor = _file.Pressure("floor", "-0.1 bar gauge");
+        decimal? margin = _file.QuantityIfAny("set_point_margin", QuantityKind.PressureDifference, "1 Pa", "1000 bar");
+        decimal? overshoot = _file.QuantityIfAny("controller_overshoot", QuantityKind.PressureDifference, "0 Pa", "100 bar");
+        decimal spread = _file.QuantityOr("atmosphere_spread", QuantityKind.PressureDifference, "0 Pa", "200 hPa", 3_000m);
+        decimal? maxRate = _file.Quantity("max_rate", QuantityKind.PressureRate, "0.001 mbar/s", "100 bar/s");
         // SR-14: at least 20 readings a second while pressure is held.
-        decimal? period = file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
-        decimal? lateness = file.QuantityIfAny("lateness", QuantityKind.Time, "10 ms", "1 s");
-        GasPath? gasPath = file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
-        ReactionTimes reaction = file.TableIfAny("reaction") is { } times ? ReactionTable.Read(times) : ReactionTimes.Default;
-        BenchProtection protection = ProtectionTables.Read(file);
-        List<BenchPart> parts = [.. file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
-        FittedInstrument? source = Fitted("source", InstrumentRole.Controller, file.Table("source"));
-        FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, file.Table("reference"));
-        FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, file.TableIfAny("multimeter"));
-        FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, file.TableIfAny("device_line"));
-        FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, file.TableIfAny("dump_valve"));
-        if (file.Has("part") is false)
-            file.File.ReportMissing(file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
+        decimal? period = _file.Quantity("period", QuantityKind.Time, "5 ms", "50 ms");
+        decimal? lateness = _file.QuantityIfAny("lateness", QuantityKind.Time, "10 ms", "1 s");
+        GasPath? gasPath = _file.Table("gas_path") is { } gas ? GasPathTable.Read(gas) : null;
+        ReactionTimes reaction = _file.TableIfAny("reaction") is { } times ? ReactionTable.Read(times) : ReactionTimes.Default;
+        BenchProtection protection = ProtectionTables.Read(_file);
+        List<BenchPart> parts = [.. _file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
+        FittedInstrument? source = Fitted("source", InstrumentRole.Controller, _file.Table("source"));
+        FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, _file.Table("reference"));
+        FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, _file.TableIfAny("multimeter"));
+        FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, _file.TableIfAny("device_line"));
+        FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, _file.TableIfAny("dump_valve"));
+        if (_file.Has("part") is false)
+            _file.File.ReportMissing(_file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
         CheckAtmosphere(atmosphere);
-        file.Close();
-        if (!file.File.IsUsable)
+        _file.Close();
+        if (!_file.File.IsUsable)
             return null;
 
         return new BenchDefinition
         {
-            Name = name,
+            Name = _name,
             Title = title!,
             Atmosphere = atmosphere ?? new StatedPressure(101_325m, PressureUnit.Pascal, PressureReference.Absolute),
             AtmosphereStated = atmosphere is not null,
@@ -128,7 +128,7 @@ internal sealed class BenchFile
         table.Allow("baud");
         table.Close();
         if (port is not null)
-            ports.Add(new PortUse(name, port, table.At("port")));
+            _ports.Add(new PortUse(_name, port, table.At("port")));
         InstrumentDefinition? definition = instrument is null ? null : Find(place, role, instrument, table);
         if (standard is not null)
             CheckStandard(place, table, standard, serial);
@@ -172,9 +172,9 @@ internal sealed class BenchFile
     {
         if (table.TextIfAny("standard", "indicator-16bar") is not { } named)
             return null;
-        if (!standards.TryGetValue(named, out ReferenceStandard? standard))
+        if (!_standards.TryGetValue(named, out ReferenceStandard? standard))
         {
-            string? near = NearestName.Of(named, standards.Keys);
+            string? near = NearestName.Of(named, _standards.Keys);
             table.File.Report(table.At("standard"), $"{table.PathOf("standard")} = \"{MessageText.OneLine(named)}\"",
                 $"there is no standards/{MessageText.OneLine(named)}.toml", near is null ? "write that file or name another" : $"did you mean \"{near}\"");
         }
@@ -188,9 +188,9 @@ internal sealed class BenchFile
 
     private InstrumentDefinition? Find(string place, InstrumentRole role, string instrument, TableReader table)
     {
-        if (!instruments.TryGetValue(instrument, out InstrumentDefinition? definition))
+        if (!_instruments.TryGetValue(instrument, out InstrumentDefinition? definition))
         {
-            string? near = NearestName.Of(instrument, instruments.Keys);
+            string? near = NearestName.Of(instrument, _instruments.Keys);
             table.File.Report(table.At("instrument"), $"{place}.instrument = \"{MessageText.OneLine(instrument)}\"",
                 $"there is no instruments/{MessageText.OneLine(instrument)}.toml", near is null ? "write that file or name another" : $"did you mean \"{near}\"");
             return null;
@@ -219,8 +219,8 @@ internal sealed class BenchFile
             return;
         decimal pascals = stated.Value * stated.Unit.Pascals;
         if (stated.Reference == PressureReference.Gauge)
-            file.File.Report(file.At("atmosphere"), $"atmosphere = {stated}", "what gauge pressures count from is absolute itself", "write for example \"1013.25 hPa absolute\"");
+            _file.File.Report(_file.At("atmosphere"), $"atmosphere = {stated}", "what gauge pressures count from is absolute itself", "write for example \"1013.25 hPa absolute\"");
         else if (pascals is < 50_000m or > 110_000m)
-            file.File.Report(file.At("atmosphere"), $"atmosphere = {stated}", "it lies from 500 hPa to 1100 hPa absolute wherever people work", "read it from a barometer at the bench, not reduced to sea level");
+            _file.File.Report(_file.At("atmosphere"), $"atmosphere = {stated}", "it lies from 500 hPa to 1100 hPa absolute wherever people work", "read it from a barometer at the bench, not reduced to sea level");
     }
 }

@@ -3,7 +3,7 @@ namespace Barostep.Configuration.Toml;
 /// <summary>What the readers of one file share: where errors go, where origins go, and whether it can be used.</summary>
 internal sealed class FileContext(string file, ErrorList errors, SourceMap origins)
 {
-    private IReadOnlySet<int> brokenLines = new HashSet<int>();
+    private IReadOnlySet<int> _brokenLines = new HashSet<int>();
 
     /// <summary>Path below the configuration folder.</summary>
     public string File { get; } = file;
@@ -19,8 +19,8 @@ internal sealed class FileContext(string file, ErrorList errors, SourceMap origi
     public TableReader Parse(string text)
     {
         TomlTree tree = TomlTree.Parse(File, text, errors);
-        brokenLines = tree.BrokenLines;
-        if (brokenLines.Count > 0)
+        _brokenLines = tree.BrokenLines;
+        if (_brokenLines.Count > 0)
             IsUsable = false;
         return new TableReader(tree.Root, this);
     }
@@ -37,7 +37,7 @@ internal sealed class FileContext(string file, ErrorList errors, SourceMap origi
     /// <summary>Something wrong that leaves all values readable.</summary>
     public void ReportKeepingUsable(SourcePosition where, string found, string rule, string instead)
     {
-        if (!brokenLines.Contains(where.Line))
+        if (!_brokenLines.Contains(where.Line))
             errors.Add(where, found, rule, instead);
     }
 
@@ -45,7 +45,7 @@ internal sealed class FileContext(string file, ErrorList errors, SourceMap origi
     public void ReportMissing(SourcePosition where, string path, string write)
     {
         IsUsable = false;
-        if (brokenLines.Count == 0)
+        if (_brokenLines.Count == 0)
             errors.Add(where, $"{path} is missing", "this key has no default", $"write {write}");
     }
 }

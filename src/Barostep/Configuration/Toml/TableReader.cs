@@ -10,7 +10,7 @@ namespace Barostep.Configuration.Toml;
 /// </remarks>
 internal sealed partial class TableReader(TomlTable table, FileContext file)
 {
-    private readonly HashSet<string> asked = new(StringComparer.Ordinal);
+    private readonly HashSet<string> _asked = new(StringComparer.Ordinal);
 
     public IEnumerable<TomlEntry> Entries => table.Entries;
 
@@ -23,7 +23,7 @@ internal sealed partial class TableReader(TomlTable table, FileContext file)
     public bool Has(string key) => table.Find(key) is not null;
 
     /// <summary>Lets a key stand that is looked at elsewhere.</summary>
-    public void Allow(string key) => asked.Add(key);
+    public void Allow(string key) => _asked.Add(key);
 
     /// <summary>Place of a key's value, or of the table where the key was not written.</summary>
     public SourcePosition At(string key) => table.Find(key)?.ValueAt ?? table.Where;
@@ -209,12 +209,12 @@ internal sealed partial class TableReader(TomlTable table, FileContext file)
     /// <summary>Refuses the keys that nobody asked for.</summary>
     public void Close()
     {
-        foreach (TomlEntry entry in table.Entries.Where(entry => !asked.Contains(entry.Key)))
+        foreach (TomlEntry entry in table.Entries.Where(entry => !_asked.Contains(entry.Key)))
         {
-            string? near = NearestName.Of(entry.Key, asked.Where(name => !Has(name))) ?? NearestName.Of(entry.Key, asked);
+            string? near = NearestName.Of(entry.Key, _asked.Where(name => !Has(name))) ?? NearestName.Of(entry.Key, _asked);
             string place = table.Path.Length == 0 ? "this file" : $"[{table.Path}]";
             file.ReportKeepingUsable(entry.KeyAt, $"unknown key {MessageText.OneLine(entry.Key)}",
-                $"{place} takes {string.Join(", ", asked.Order(StringComparer.Ordinal))}",
+                $"{place} takes {string.Join(", ", _asked.Order(StringComparer.Ordinal))}",
                 near is null ? "delete it" : $"did you mean {near}");
         }
     }
@@ -269,13 +269,13 @@ internal sealed partial class TableReader(TomlTable table, FileContext file)
 
     private bool Asked(string key)
     {
-        asked.Add(key);
+        _asked.Add(key);
         return Has(key);
     }
 
     private TomlEntry? Required(string key, string write)
     {
-        asked.Add(key);
+        _asked.Add(key);
         if (table.Find(key) is { } entry)
         {
             file.Origins.Add(PathOf(key), entry.ValueAt);

@@ -5,7 +5,7 @@ namespace Barostep.Configuration.Toml;
 /// <param name="where">Place of the header, of the brace, or of the file's start.</param>
 internal sealed class TomlTable(string path, SourcePosition where)
 {
-    private readonly Dictionary<string, TomlEntry> byKey = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, TomlEntry> _byKey = new(StringComparer.Ordinal);
 
     public string Path { get; } = path;
 
@@ -17,11 +17,11 @@ internal sealed class TomlTable(string path, SourcePosition where)
     /// <summary>In the order written.</summary>
     public List<TomlEntry> Entries { get; } = [];
 
-    public TomlEntry? Find(string key) => byKey.GetValueOrDefault(key);
+    public TomlEntry? Find(string key) => _byKey.GetValueOrDefault(key);
 
     public void Add(TomlEntry entry)
     {
-        byKey.Add(entry.Key, entry);
+        _byKey.Add(entry.Key, entry);
         Entries.Add(entry);
     }
 

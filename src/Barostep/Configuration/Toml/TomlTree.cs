@@ -11,13 +11,13 @@ namespace Barostep.Configuration.Toml;
 /// </remarks>
 internal sealed class TomlTree
 {
-    private readonly string file;
-    private readonly ErrorList errors;
+    private readonly string _file;
+    private readonly ErrorList _errors;
 
     private TomlTree(string file, ErrorList errors)
     {
-        this.file = file;
-        this.errors = errors;
+        _file = file;
+        _errors = errors;
         Root = new TomlTable(string.Empty, new SourcePosition(file, 1, 1)) { IsDefined = true };
     }
 
@@ -184,8 +184,8 @@ internal sealed class TomlTree
         return MessageText.OneLine(text);
     }
 
-    private SourcePosition At(SyntaxNodeBase node) => new(file, node.Span.Start.Line + 1, node.Span.Start.Column + 1);
+    private SourcePosition At(SyntaxNodeBase node) => new(_file, node.Span.Start.Line + 1, node.Span.Start.Column + 1);
 
     private void Report(SourcePosition where, string found, string rule, string instead) =>
-        errors.Add(where, found, rule, instead);
+        _errors.Add(where, found, rule, instead);
 }
