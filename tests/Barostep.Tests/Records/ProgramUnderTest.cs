@@ -11,7 +11,7 @@ internal static class ProgramUnderTest
     {
         var start = new ProcessStartInfo("dotnet") { RedirectStandardOutput = true, RedirectStandardError = true };
         // The program's own list of dependencies knows native libraries only beside itself; the tests' list knows where they lie here.
-        foreach (string argument in new[] { "exec", "--depsfile", Beside("Barostep.Tests.deps.json"), "--runtimeconfig", Beside("Barostep.Tests.runtimeconfig.json"), Beside("Barostep.Daemon.dll") })
+        foreach (string argument in new[] { "exec", "--depsfile", Beside("Barostep.Tests.deps.json"), "--runtimeconfig", Beside("Barostep.Tests.runtimeconfig.json"), Beside("barostep.dll") })
             start.ArgumentList.Add(argument);
         foreach (string argument in arguments)
             start.ArgumentList.Add(argument);

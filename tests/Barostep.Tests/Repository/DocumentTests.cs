@@ -12,7 +12,7 @@ public partial class DocumentTests
         typeof(Barostep.Control.GuardHalf).Assembly,
         typeof(Barostep.Simulators.SimulatedBench).Assembly,
         typeof(Barostep.Lines.LinePump).Assembly,
-        Assembly.Load("Barostep.Daemon"),
+        Assembly.Load("barostep"),
         Assembly.Load("Barostep.Lines"),
         Assembly.Load("barostep-guard"),
     ];
