@@ -1,0 +1,41 @@
+using Barostep.Control;
+using Barostep.Safety;
+
+namespace Barostep.Daemon.Simulation.Checkers;
+
+/// <summary>I12: once everything is mended the bench is vented in time and a run completes; and a wish to vent is followed at once.</summary>
+internal sealed class LivenessChecker : Checker
+{
+    /// <summary>Vent, at the rate of the slowest bench, and what proves it, µs.</summary>
+    private const long VentedWithinMicros = 40_000_000;
+
+    private const long FollowedWithinMicros = 250_000;
+
+    private long _askedMicros = long.MaxValue;
+    private bool _vented;
+
+    public override string Name => "I12 liveness";
+
+    public override void VentAsked(bool atOnce) => _askedMicros = Math.Min(_askedMicros, NowMicros);
+
+    public override void GuardStarted(bool wasLeftOpen) => _askedMicros = long.MaxValue;
+
+    public override void GuardCycled(in BenchSnapshot told)
+    {
+        if (World.Guard.IsStopped || told.Phase != GuardPhase.Permitted)
+            _askedMicros = long.MaxValue;
+        else if (NowMicros > _askedMicros && NowMicros - _askedMicros > FollowedWithinMicros)
+            Report($"a wish to vent was not followed within {FollowedWithinMicros / 1000} ms: the guard still permits pressure");
+        _vented |= NowMicros > World.People.MendedMicros && told.Depressurised;
+        if (!_vented && World.People.MendedMicros < long.MaxValue && NowMicros - World.People.MendedMicros > VentedWithinMicros)
+            Report($"{VentedWithinMicros / 1_000_000} s after everything was mended the bench is not depressurised: phase {told.Phase}, {told.Causes}");
+    }
+
+    public override void Over()
+    {
+        if (World.People.LastRunCompleted is not { } completed)
+            Report($"everything was mended at {World.People.MendedMicros} µs and no run could be made by {NowMicros} µs: guard {World.Guard.Last.Phase}, {World.Guard.Last.Causes}");
+        else if (!completed)
+            Report($"after everything was mended the run ended as {World.People.LastReason}");
+    }
+}
