@@ -9,7 +9,7 @@ using Barostep.Safety;
 namespace Barostep.Daemon.Simulation;
 
 /// <summary>The guard's process: it can be started, stopped, killed, paused, and can hang while its lines go on.</summary>
-internal sealed class GuardSide(World world)
+internal sealed class GuardSide(World world) : IDisposable
 {
     private IReadOnlyList<InstrumentDriver> _drivers = [];
     private EmbeddedLines? _lines;
@@ -126,6 +126,9 @@ internal sealed class GuardSide(World world)
             throw new InvalidOperationException("the guard told what its own reader does not understand");
         Last = world.Seams.Snapshot(told.Bench);
     }
+
+    /// <summary>Lets go of the journal, as nobody reads it any more.</summary>
+    public void Dispose() => _journal?.Dispose();
 
     private void Leave()
     {

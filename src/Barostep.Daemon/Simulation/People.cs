@@ -168,7 +168,7 @@ internal sealed class People(World world)
     private void TryAgain()
     {
         BenchSnapshot told = world.Guard.Last;
-        if (told.Phase == GuardPhase.Tripped && told.Depressurised)
+        if (told is { TripNumber: > 0, Depressurised: true } && told.FirstCause != Cause.None)
             Ask(PersonRequestKind.Acknowledge, told.TripNumber, Pressure.Vacuum);
         if (told.Phase != GuardPhase.Safe)
             return;

@@ -130,7 +130,11 @@ internal sealed class World
     }
 
     /// <summary>Lets go of what the world holds; nothing of it can be read afterwards.</summary>
-    public void Release() => Disk.Release();
+    public void Release()
+    {
+        Guard.Dispose();
+        Disk.Release();
+    }
 
     /// <summary>Puts the lines of a process together.</summary>
     public EmbeddedLines Connect(IReadOnlyList<InstrumentDriver> drivers)
@@ -163,10 +167,11 @@ internal sealed class World
     public void AskVent(bool atOnce)
     {
         PersonRequestKind kind = atOnce ? PersonRequestKind.Dump : PersonRequestKind.Stop;
-        if (!Guard.IsUp || !Seams.Hears(kind))
+        if (!Guard.IsUp)
             return;
-        Guard.Desk.Vent(atOnce);
         Tell(checker => checker.VentAsked(atOnce));
+        if (Seams.Hears(kind))
+            Guard.Desk.Vent(atOnce);
     }
 
     public string NextRunId() => RunId = $"run {++_runs}";

@@ -41,7 +41,8 @@ internal sealed record WorldSetup
     /// <param name="workshop">The shipped configuration.</param>
     /// <param name="demo">The shipped simulated bench of the name <c>demo</c>.</param>
     /// <param name="random">Draws what varies.</param>
-    public static WorldSetup Draw(WorkshopConfiguration workshop, BenchDescription demo, Pcg32 random)
+    /// <param name="onePoint">Takes the shortest procedure instead of the drawn one.</param>
+    public static WorldSetup Draw(WorkshopConfiguration workshop, BenchDescription demo, Pcg32 random, bool onePoint)
     {
         decimal ceilingBar = 2.4m + (0.1m * random.NextBelow(8));
         decimal spanBar = 1.6m + (0.1m * random.NextBelow(5));
@@ -70,8 +71,8 @@ internal sealed record WorldSetup
         {
             Bench = bench,
             Device = device,
-            Procedure = procedure,
-            LastProcedure = procedure with { Name = "last", PointsOfSpan = [0.5], Descending = false, Cycles = 1, Preloads = 0, LeakTest = null, ReadZero = false },
+            Procedure = onePoint ? OnePoint(procedure, "short", 0.9) : procedure,
+            LastProcedure = OnePoint(procedure, "last", 0.5),
             Origins = origins,
             Simulated = demo with
             {
@@ -85,6 +86,16 @@ internal sealed record WorldSetup
 
     /// <summary>A run of this bench.</summary>
     public SweepJob JobOf(Procedure procedure, string runId) => new(Bench, Device, procedure, Origins, runId, Simulated: true);
+
+    private static Procedure OnePoint(Procedure procedure, string name, double share) => procedure with
+    {
+        Name = name,
+        PointsOfSpan = [share],
+        Descending = false,
+        Preloads = 0,
+        LeakTest = null,
+        ReadZero = false,
+    };
 
     private static Procedure Short(Procedure shipped, Pcg32 random)
     {

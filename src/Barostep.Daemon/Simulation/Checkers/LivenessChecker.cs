@@ -1,4 +1,6 @@
+using System.Text;
 using Barostep.Control;
+using Barostep.Daemon.Simulation.Faults;
 using Barostep.Safety;
 
 namespace Barostep.Daemon.Simulation.Checkers;
@@ -11,14 +13,34 @@ internal sealed class LivenessChecker : Checker
 
     private const long FollowedWithinMicros = 250_000;
 
+    /// <summary>With these the source cannot be told, or somebody else tells it.</summary>
+    private const Reach Excused = Reach.SourceDeaf | Reach.SourceBlind | Reach.Foreign | Reach.GuardGone;
+
     private long _askedMicros = long.MaxValue;
     private bool _vented;
+    private GuardPhase _phase;
+    private long _leftMicros = long.MaxValue;
 
     public override string Name => "I12 liveness";
 
     public override void VentAsked(bool atOnce) => _askedMicros = Math.Min(_askedMicros, NowMicros);
 
-    public override void GuardStarted(bool wasLeftOpen) => _askedMicros = long.MaxValue;
+    public override void GuardStarted(bool wasLeftOpen)
+    {
+        _askedMicros = long.MaxValue;
+        _leftMicros = long.MaxValue;
+        _phase = GuardPhase.Boot;
+    }
+
+    public override void Sent(string port, ReadOnlySpan<byte> bytes)
+    {
+        if (port != "controller" || _leftMicros == long.MaxValue)
+            return;
+        string text = Encoding.ASCII.GetString(bytes);
+        bool lets = text.StartsWith("SOUR:MODE VENT", StringComparison.Ordinal) || text.StartsWith("SOUR:PRES:TARG 0.000000", StringComparison.Ordinal);
+        if (lets)
+            _leftMicros = long.MaxValue;
+    }
 
     public override void GuardCycled(in BenchSnapshot told)
     {
@@ -26,9 +48,22 @@ internal sealed class LivenessChecker : Checker
             _askedMicros = long.MaxValue;
         else if (NowMicros > _askedMicros && NowMicros - _askedMicros > FollowedWithinMicros)
             Report($"a wish to vent was not followed within {FollowedWithinMicros / 1000} ms: the guard still permits pressure");
+        FollowWire(told);
         _vented |= NowMicros > World.People.MendedMicros && told.Depressurised;
         if (!_vented && World.People.MendedMicros < long.MaxValue && NowMicros - World.People.MendedMicros > VentedWithinMicros)
             Report($"{VentedWithinMicros / 1_000_000} s after everything was mended the bench is not depressurised: phase {told.Phase}, {told.Causes}");
+    }
+
+    // Whatever takes the permission away is said on the wire, not only decided.
+    private void FollowWire(in BenchSnapshot told)
+    {
+        if (_phase == GuardPhase.Permitted && told.Phase != GuardPhase.Permitted)
+            _leftMicros = NowMicros;
+        else if (told.Phase == GuardPhase.Permitted || World.Guard.IsStopped)
+            _leftMicros = long.MaxValue;
+        _phase = told.Phase;
+        if (_leftMicros < long.MaxValue && NowMicros - _leftMicros > FollowedWithinMicros && (World.Faults.Touched & Excused) == 0)
+            Report($"{FollowedWithinMicros / 1000} ms after pressure was no longer permitted the source was not told to let it go");
     }
 
     public override void Over()

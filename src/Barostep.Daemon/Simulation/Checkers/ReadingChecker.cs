@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using Barostep.Procedures;
 using Barostep.Records;
 
 namespace Barostep.Daemon.Simulation.Checkers;
@@ -9,6 +10,7 @@ internal sealed class ReadingChecker : Checker
 {
     private readonly Wire _reference = new('\r');
     private readonly Wire _device = new('\n');
+    private int _points;
 
     public override string Name => "I8 reading";
 
@@ -20,8 +22,14 @@ internal sealed class ReadingChecker : Checker
             _device.Take(bytes, World.MonotonicMicros);
     }
 
+    public override void RunBegan(Sweeps.SweepJob job) => _points = 0;
+
+    public override void Happened(RunEvent happened) => _points += happened is RunEvent.PointRead ? 1 : 0;
+
     public override void RunEnded(RunRecord record)
     {
+        if (record.Points.Count != _points)
+            Report($"{_points} points were read and the record holds {record.Points.Count}");
         foreach (Sample sample in record.Zeros.SelectMany(zero => zero.Samples).Concat(record.Points.SelectMany(point => point.Samples)))
         {
             Check(sample.Reference, _reference, "reference", ReferenceValue(sample.Reference.Raw, record.AtmospherePascals));

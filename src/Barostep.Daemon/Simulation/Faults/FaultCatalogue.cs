@@ -1,3 +1,4 @@
+using Barostep.Lines;
 using Barostep.Safety;
 
 namespace Barostep.Daemon.Simulation.Faults;
@@ -54,7 +55,7 @@ internal static class FaultCatalogue
         Plant("leak", "A9 A10 A12", Reach.GasMoves, Slow, "leak", ["1e-12", "2e-11", "1e-9", "1e-7"]),
         Plant("volume", "A11", Reach.GasMoves, Slow, "volume", ["0.14", "0.1", "0.6"]),
         Plant("atmosphere", "H06", Reach.GasMoves, Slow, "atmosphere", ["1000 mbar absolute", "1020 mbar absolute"]),
-        Plant("ambient", "A14", Reach.None, Slow, "ambient", ["5", "45"]),
+        Plant("ambient", "A14", Reach.WallMoves, Slow, "ambient", ["5", "45"]),
 
         Instrument("controller-restart", "K1", Reach.SourceDeaf | Reach.SourceBlind, "controller restart"),
         Instrument("reference-restart", "K1", Reach.ReferenceBlind, "reference restart"),
@@ -80,7 +81,7 @@ internal static class FaultCatalogue
         new("disk-slow", "H9", Reach.DiskFails, 1_000_000, ["20000", "300000", "900000", "10000000"],
             static (world, size) => world.Disk.FlushMicros = long.Parse(size, System.Globalization.CultureInfo.InvariantCulture),
             static world => world.Disk.FlushMicros = 1_500),
-        new("wall-clock-stepped", "H11", Reach.ClockMoves, Slow, ["3600", "-3600", "315360000", "-1770000000", "0.6"],
+        new("wall-clock-stepped", "H11", Reach.WallMoves, Slow, ["3600", "-3600", "315360000", "-1770000000", "0.6"],
             static (world, size) => world.Clock.StepWall((long)(double.Parse(size, System.Globalization.CultureInfo.InvariantCulture) * 1e6)), Nothing),
 
         new("second-client", "U1", Reach.PersonActs, Slow, ["now"], static (world, _) => world.People.AskForSecondRun(), Nothing),
@@ -92,6 +93,11 @@ internal static class FaultCatalogue
             static (world, size) => AskCeiling(world, PersonRequestKind.RaiseCeiling, size), Nothing),
         new("acknowledge-storm", "U4", Reach.PersonActs, Slow, ["now"], static (world, _) => world.People.StormUntil(world.NowMicros + 3_000_000), Nothing),
     ];
+
+    /// <summary>A kind by its name.</summary>
+    /// <exception cref="RefusedException">There is none.</exception>
+    public static FaultKind Named(string name) => All.FirstOrDefault(one => one.Name == name)
+        ?? throw new RefusedException($"there is no fault '{name}': write one of {string.Join(", ", All.Select(one => one.Name))}");
 
     private static IEnumerable<FaultKind> Sensor(string port, Reach lies)
     {

@@ -7,6 +7,11 @@ internal static class FaultDraw
 {
     private const long LatestMicros = 50_000_000;
 
+    private const int Durations = 5;
+
+    /// <summary>A prime that divides no number of cells that this table can have.</summary>
+    private const ulong Stride = 1_000_003;
+
     private static readonly BenchState[] States = Enum.GetValues<BenchState>();
     private static readonly FaultMoment[] Moments = Enum.GetValues<FaultMoment>();
 
@@ -38,7 +43,8 @@ internal static class FaultDraw
     /// <summary>One cell of the matrix of single faults, all of them in a row.</summary>
     public static int Cells => FaultCatalogue.All.Sum(kind => kind.Sizes.Count) * States.Length * Moments.Length * Durations;
 
-    private const int Durations = 5;
+    /// <summary>The cell that a seed takes: neighbours are far apart, and every cell comes once before any comes again.</summary>
+    public static int CellOf(ulong seed) => (int)(seed % (ulong)Cells * Stride % (ulong)Cells);
 
     /// <summary>The fault of one cell.</summary>
     /// <param name="cell">From 0 to <see cref="Cells"/>.</param>

@@ -53,6 +53,9 @@ internal enum Reach
 
     /// <summary>Somebody else commands the source.</summary>
     Foreign = 32768,
+
+    /// <summary>The wall clock is set, or the room changes its temperature: nothing may come of it.</summary>
+    WallMoves = 65536,
 }
 
 /// <summary>One kind of fault.</summary>

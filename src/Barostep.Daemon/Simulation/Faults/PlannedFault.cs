@@ -70,8 +70,7 @@ internal sealed record PlannedFault(FaultKind Kind, int Size, FaultTime When, lo
         if (at < 0 || plus < at)
             throw new RefusedException($"'{text}' is no fault: {Form}");
         string[] what = text[..at].Split(':');
-        FaultKind kind = FaultCatalogue.All.FirstOrDefault(one => one.Name == what[0])
-            ?? throw new RefusedException($"there is no fault '{what[0]}': write one of {string.Join(", ", FaultCatalogue.All.Select(one => one.Name))}");
+        FaultKind kind = FaultCatalogue.Named(what[0]);
         int size = 0;
         if (what.Length > 2 || (what.Length == 2 && !(int.TryParse(what[1], NumberStyles.None, CultureInfo.InvariantCulture, out size) && size < kind.Sizes.Count)))
             throw new RefusedException($"'{text}': {kind.Name} has the sizes 0 to {kind.Sizes.Count - 1}: {string.Join(", ", kind.Sizes)}");
