@@ -90,6 +90,9 @@ internal sealed class World
 
     public TrueState Truth => Simulated.Truth;
 
+    /// <summary>The highest that the gas has been, Pa absolute.</summary>
+    public double HighestTruePascals { get; private set; }
+
     /// <summary>The runs that have ended, oldest first.</summary>
     public IReadOnlyList<RunRecord> Records => _records;
 
@@ -221,6 +224,7 @@ internal sealed class World
     private void Sample(TrueState truth)
     {
         Trace.Add(truth.PressurePa);
+        HighestTruePascals = Math.Max(HighestTruePascals, truth.PressurePa);
         foreach (Checker checker in _checkers)
             checker.Look(truth);
     }

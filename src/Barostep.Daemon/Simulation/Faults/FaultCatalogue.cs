@@ -60,7 +60,7 @@ internal static class FaultCatalogue
         Instrument("controller-restart", "K1", Reach.SourceDeaf | Reach.SourceBlind, "controller restart"),
         Instrument("reference-restart", "K1", Reach.ReferenceBlind, "reference restart"),
         Instrument("multimeter-restart", "K1", Reach.DeviceFails, "multimeter restart"),
-        Instrument("dump-restart", "K1", Reach.None, "dump restart"),
+        Instrument("dump-restart", "K1 A6", Reach.GasMoves, "dump restart"),
         Lasting("controller-ignores", "K2 K3", Reach.SourceDeaf, Slow, "controller ignore on", "controller ignore off"),
         Instrument("controller-limit-lost", "K5", Reach.None, "controller reset-limit"),
         Lasting("reference-exchanged", "C10", Reach.None, Slow, "reference serial SI-99999", "reference serial SI-02077"),

@@ -49,6 +49,9 @@ internal sealed class FaultSchedule
         }
     }
 
+    /// <summary>Something outside this list will go wrong.</summary>
+    public void Expect(Reach reach) => Touched |= reach;
+
     public void Advance()
     {
         foreach (Pending fault in _faults)
