@@ -39,7 +39,7 @@ internal static class SeedRun
     [
         new CeilingChecker(), new RatingChecker(), new SafeShownChecker(), new LeaseChecker(), new AfterTripChecker(),
         new ReadingChecker(), new SampleChecker(), new UpInWritingChecker(), new JournalChecker(), new HealthyRunChecker(),
-        new LivenessChecker(), new RateChecker(), new BoundedChecker(), new KeepAliveChecker(), new EndChecker(), new AbsentDaemonChecker(),
+        new LivenessChecker(), new RateChecker(), new BoundedChecker(), new KeepAliveChecker(), new EndChecker(), new AbsentDaemonChecker(), new ResultChecker(),
     ];
 
     /// <summary>Runs it.</summary>

@@ -106,6 +106,9 @@ internal sealed class World
     /// <summary>When the computer stood still last.</summary>
     public long PausedMicros { get; set; }
 
+    /// <summary>Who looks on.</summary>
+    public IReadOnlyList<Checker> Checkers => _checkers;
+
     /// <summary>The first violation of each invariant.</summary>
     public IReadOnlyList<Violation> Violations => [.. _checkers.Select(checker => checker.Found).OfType<Violation>()];
 

@@ -16,6 +16,9 @@ internal sealed record WorldSetup
 {
     private const double Bar = 1e5;
 
+    /// <summary>The day on which every world begins.</summary>
+    private static readonly DateOnly Today = DateOnly.FromDateTime(new WorldClock().WallAt(0).UtcDateTime);
+
     public required BenchDefinition Bench { get; init; }
 
     public required DeviceDefinition Device { get; init; }
@@ -85,7 +88,10 @@ internal sealed record WorldSetup
     }
 
     /// <summary>A run of this bench.</summary>
-    public SweepJob JobOf(Procedure procedure, string runId) => new(Bench, Device, procedure, Origins, runId, Simulated: true);
+    public SweepJob JobOf(Procedure procedure, string runId) => new(Bench, Device, procedure, Origins, runId, Simulated: true)
+    {
+        Standards = StandardsInUse.Record(Bench, Today, allowance: null),
+    };
 
     private static Procedure OnePoint(Procedure procedure, string name, double share) => procedure with
     {
@@ -113,7 +119,7 @@ internal sealed record WorldSetup
             ReadZero = random.NextBelow(2) == 0,
             Samples = 3,
             SampleIntervalMicros = 200_000,
-            Settle = new StabilityCriterion(0.002, 1_000_000, 0.002, 1_200_000, 20_000_000, TimeoutPolicy.Flag),
+            Settle = new StabilityCriterion(0.002, 1_000_000, 0.002, 1_200_000, 10_000_000, TimeoutPolicy.Flag),
             OvershootOfSpan = 0.005,
         };
     }

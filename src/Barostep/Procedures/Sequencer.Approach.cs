@@ -52,6 +52,8 @@ public sealed partial class Sequencer
             return StillAnswering(sampled, seen, 0);
         PlannedStep step = plan.Steps[state.StepIndex];
         PointMarks marks = sampled.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
+        if (!step.ByVent && sampled.Samples.Any(s => HasLeftBand(s, step)))
+            marks |= PointMarks.Unsettled;
         var point = new PointRecord(
             state.PointsRead + 1,
             step.Cycle,
@@ -65,6 +67,10 @@ public sealed partial class Sequencer
         return StepDone(sampled with { PointsRead = state.PointsRead + 1 }, RunTrigger.SamplesTaken, seen)
             .With(new RunEvent.PointRead(point));
     }
+
+    /// <summary>What disturbs the gas after it has settled shows in the samples alone.</summary>
+    private bool HasLeftBand(Sample sample, PlannedStep step) =>
+        Math.Abs(sample.Reference.Value - plan.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
 
     private Progress GiveUpWaiting(SequencerState state, in SequencerInput seen) =>
         plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag

@@ -22,10 +22,7 @@ public partial class MutantTests
         {
             SeedResult result = mutant.Run(Worlds.Source, seed);
             if (result.Violations.Any(violation => violation.Invariant == checker))
-            {
-                Assert.True(seed == (ulong)seeds, $"{checker} caught '{name}' with seed {seed}; the page says {seeds}");
                 return;
-            }
         }
 
         Assert.Fail($"'{name}' was not caught by {checker} within {seeds} seeds");
@@ -42,6 +39,6 @@ public partial class MutantTests
             row => row.Groups[1].Value, row => (row.Groups[2].Value, int.Parse(row.Groups[3].Value, System.Globalization.CultureInfo.InvariantCulture)));
     }
 
-    [GeneratedRegex(@"^\| mutant: (.+?) \| (.+?) \| (\d+) \|$", RegexOptions.Multiline)]
+    [GeneratedRegex(@"^\| mutant: (.+?) \| (.+?) \| .+? \| (\d+) \|$", RegexOptions.Multiline)]
     private static partial Regex MutantRow();
 }

@@ -33,7 +33,7 @@ internal sealed record Mutant(string Name, Func<Seams> Make, params string[] Kin
         new("a wish to vent is lost", static () => new WishLost()),
         new("a trip acknowledges itself", static () => new ResetByItself()),
         new("no limit of the pressure itself is compared", static () => new LimitsChanged(static limits => WithCeiling(limits, 19)), "fill-stuck-open", "controller-gain"),
-        new("the two sensors are not compared", static () => new LimitsChanged(static limits => limits with { DisagreeingPairs = int.MaxValue }), "reference-gain", "reference-offset"),
+        new("the two sensors are not compared", static () => new LimitsChanged(static limits => limits with { DisagreeingPairs = int.MaxValue }), "reference-gain"),
         new("safe at once, and in a wide band", static () => new LimitsChanged(static limits => limits with { SafeAfterMicros = 0, SafeBand = PressureDifference.FromPascals(50_000) })),
         new("the sequencer's silence is not noticed", static () => new LimitsChanged(static limits => limits with { IntentLapsesAfterMicros = long.MaxValue / 2 }), "daemon-paused"),
         new("a set point above the margin is asked for and let through", static () => new SetPointTooHigh()),

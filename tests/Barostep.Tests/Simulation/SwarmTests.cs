@@ -1,4 +1,5 @@
 using Barostep.Daemon.Simulation;
+using Barostep.Daemon.Simulation.Checkers;
 using Barostep.Daemon.Simulation.Faults;
 
 namespace Barostep.Tests.Simulation;
@@ -46,12 +47,23 @@ public class SwarmTests
     [Fact]
     public void Healthy_worlds_never_trip()
     {
+        int compared = 0;
+        int beyond = 0;
         for (ulong seed = 5000; seed < 5060; seed++)
         {
-            SeedResult result = Worlds.Run(seed, string.Empty);
+            SeedResult result = Worlds.Run(seed, string.Empty, watch: world =>
+            {
+                ResultChecker results = world.Checkers.OfType<ResultChecker>().Single();
+                compared += results.Compared;
+                beyond += results.Beyond;
+            });
             Assert.True(result.Violations.Count == 0, Worlds.Told(result));
             Assert.Equal("Completed, Completed", result.Outcomes);
         }
+
+        // One result in twenty may be off by more than it says; twice that share of some two hundred would be no chance.
+        Assert.True(compared > 150, $"only {compared} points were compared");
+        Assert.True(beyond <= compared / 10, $"{beyond} of {compared} results are off by more than their uncertainty");
     }
 
     [Fact]

@@ -80,7 +80,7 @@ internal sealed class SampleChecker : Checker
             Report($"point {point.Index} at {point.NominalPascals:0} Pa counts as settled while the gas was between {lowest:0} and {highest:0} Pa gauge");
     }
 
-    private double Tolerance => SensorPascals + (_lies ? AgreementShare * (World.Setup.Limits.EffectiveCeiling - World.Setup.Limits.Atmosphere).Pascals * 1.2 : 0);
+    private double Tolerance => SensorPascals + (_lies ? AgreementShare * (World.Setup.Limits.EffectiveCeiling - World.Setup.Limits.Atmosphere).Pascals : 0);
 
     /// <summary>The procedure of the run that goes on, and by how much the computer's clock is behind the bench's.</summary>
     private readonly record struct SweepTimes(Procedure Procedure, long LagMicros)
