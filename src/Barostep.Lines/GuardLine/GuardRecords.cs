@@ -63,6 +63,7 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
         writer.Flag(Bench.Depressurised);
         writer.Flag(Bench.SamplesVoid);
         writer.Int64(Bench.EffectiveCeiling.MilliPascals);
+        writer.Byte((byte)Bench.DumpTest);
         WriteReading(ref writer, Bench.Reference);
         Span<byte> raw = stackalloc byte[ReplyText.Capacity];
         Bench.ReferenceRaw.CopyTo(raw);
@@ -87,7 +88,7 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
         {
             Tick = reader.Int64(),
             NowMicros = reader.Int64(),
-            Phase = (GuardPhase)reader.Byte((byte)GuardPhase.Stopping),
+            Phase = (GuardPhase)reader.Byte((byte)GuardPhase.Testing),
             Verdict = (Verdict)reader.Byte((byte)Verdict.Drop),
             Causes = new CauseSet((ulong)reader.Int64()),
             FirstCause = (Cause)reader.Byte((byte)Cause.RequestRefused),
@@ -95,6 +96,7 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
             Depressurised = reader.Flag(),
             SamplesVoid = reader.Flag(),
             EffectiveCeiling = Pressure.FromMilliPascals(reader.Int64()),
+            DumpTest = (DumpTestState)reader.Byte((byte)DumpTestState.Ended),
             Reference = ReadReading(ref reader),
             ReferenceRaw = ReadRaw(ref reader),
             SourceSensor = ReadReading(ref reader),

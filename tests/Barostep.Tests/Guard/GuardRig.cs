@@ -158,9 +158,19 @@ internal sealed class GuardRig : IDisposable
     {
         RunUntil(seen => seen.Phase == GuardPhase.Safe);
         Assert.True(BeginRun().Accepted);
+        TestDumpValve();
         Pressure target = Bare.Atmosphere + PressureDifference.FromPascals(bar * 1e5);
         Wanted = (IntentKind.Pressurise, target);
         RunUntil(seen => seen.Phase == GuardPhase.Permitted && (seen.Reference.Value - target).Magnitude().Pascals < 2000);
+    }
+
+    /// <summary>Lets the guard test the dump valve, as a run does that has found its instruments.</summary>
+    public void TestDumpValve()
+    {
+        Wanted = (IntentKind.Vent, Pressure.Vacuum);
+        RunUntil(seen => seen.DumpTest is not DumpTestState.Running);
+        Assert.Equal(DumpTestState.Passed, Last.DumpTest);
+        RunUntil(seen => seen.Phase == GuardPhase.Safe);
     }
 
     public void Dispose() => Journal.Dispose();
