@@ -64,6 +64,9 @@ public sealed class GuardHalf : IGuard
     /// <summary>What the kernel remembers.</summary>
     public SafetyState State => _state;
 
+    /// <summary>The alarms as people see them.</summary>
+    public AlarmPanel Alarms { get; } = new();
+
     /// <summary>Keep-alives sent to the dump valve's relay.</summary>
     public long KeepAlives => _relay?.KeepAlives ?? 0;
 
@@ -112,6 +115,7 @@ public sealed class GuardHalf : IGuard
         Decision decided = SafetyKernel.Decide(_state, seen, _limits, out SafetyState next);
         _state = next;
         _dumpTest.Judge(next);
+        Alarms.Follow(decided, clock.NowMicros);
         // First of all, what opens the dump valve is said. Arming makes no pressure: the source is told to wait for it.
         _relay?.Act(decided, clock.NowMicros);
         if (_source.WouldRaise(decided))
@@ -182,6 +186,7 @@ public sealed class GuardHalf : IGuard
         SamplesVoid = decided.SamplesVoid,
         EffectiveCeiling = decided.EffectiveCeiling,
         DumpTest = _dumpTest.State,
+        Alarms = Alarms.Summary,
         Reference = _reference.Reading,
         ReferenceRaw = _reference.Raw,
         SourceSensor = _source.Sensor,
