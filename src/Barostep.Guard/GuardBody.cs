@@ -217,6 +217,8 @@ internal sealed class GuardBody
     {
         if (_run.Length > 0)
             return $"run {_run} is going on";
+        if (_journal.HasFailed)
+            return "the journal has failed: acknowledge the trip, find out why, and start the guard anew";
         if (_last.Phase == GuardPhase.Permitted)
             return "the bench is under pressure";
         return !Raises(limits) || MayRaise() ? string.Empty : "limits are raised only while the bench is safe and nothing is latched";

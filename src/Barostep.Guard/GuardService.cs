@@ -77,9 +77,7 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
     {
         ShowWishes(manager, clock.NowMicros);
         BenchSnapshot bench = body.Step(clock, lateMicros);
-        bool isGood = bench.Reference.IsGood || bench.Phase is GuardPhase.Safe or GuardPhase.Tripped;
-        if (isGood)
-            manager.GoodCycle(clock.NowMicros);
+        manager.AfterCycle(bench, clock.NowMicros);
         TellChange(bench);
         if (_stopSinceMicros == 0)
             return true;

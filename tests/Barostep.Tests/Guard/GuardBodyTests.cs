@@ -24,6 +24,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "22, 37")]
     public void Keep_alives_stop_in_the_very_cycle_of_a_trip()
     {
         _rig.Pressurise(4);
@@ -43,6 +44,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "36, 37")]
     public void A_guard_that_hangs_lets_the_line_vent_and_the_relay_open()
     {
         _rig.Pressurise(8);
@@ -218,6 +220,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "33")]
     public void A_cycle_allocates_nothing_while_nothing_happens()
     {
         _rig.Pressurise(4);

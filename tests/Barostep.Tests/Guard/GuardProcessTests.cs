@@ -34,6 +34,7 @@ public sealed class GuardProcessTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    [Trait("SR", "33, 36, 38")]
     public async Task A_killed_guard_leaves_a_bench_that_vents_by_itself_and_a_start_that_is_latched()
     {
         using (ChildProgram guard = await GuardAsync())
@@ -63,6 +64,7 @@ public sealed class GuardProcessTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    [Trait("SR", "33, 36")]
     public async Task A_killed_sequencer_has_its_bench_vented_and_nobody_else_could_have_joined_it()
     {
         using ChildProgram guard = await GuardAsync();
@@ -109,11 +111,18 @@ public sealed class GuardProcessTests : IAsyncLifetime, IDisposable
     }
 
     [Fact]
+    [Trait("SR", "33, 45")]
     public async Task A_vent_asked_for_from_outside_ends_the_run()
     {
         using ChildProgram guard = await GuardAsync();
         using ChildProgram sweep = Sweep();
         await sweep.UntilAsync(() => Pressure > Pressurised);
+        // What certificates need lies beside the guard, and is never loaded by it.
+        string loaded = await File.ReadAllTextAsync($"/proc/{guard.Id}/maps");
+        Assert.Contains("Barostep.Safety.dll", loaded, StringComparison.Ordinal);
+        Assert.All(
+            ["AspNetCore", "System.Net.Http", "Serilog", "Logging", "PdfSharp", "Sqlite"],
+            library => Assert.DoesNotContain(library, loaded, StringComparison.OrdinalIgnoreCase));
 
         Finished vent = await CommandAsync("vent");
 
