@@ -62,7 +62,8 @@ public sealed record LineAddress
     /// <exception cref="IOException">It leads into the other world: what is simulated never passes for real, nor the other way about.</exception>
     private void DemandWorld()
     {
-        if (World == LineWorld.Any)
+        // What is not there tells its own reason when it is opened.
+        if (World == LineWorld.Any || (Path.Length > 0 && !File.Exists(Path)))
             return;
         bool isTerminal = Path.Length > 0 && RealPath().StartsWith("/dev/pts/", StringComparison.Ordinal);
         if (World == LineWorld.Simulated && !isTerminal)
