@@ -109,14 +109,14 @@ public record struct SafetyState
     /// <summary>The state before the first cycle, given what was latched, and the ceiling that a person had lowered, when the guard last ran (SR-24).</summary>
     public static SafetyState AfterRestart(
         CauseSet latched, Cause firstCause, uint tripNumber, Pressure? loweredCeiling = null, ResetTrack resets = default) => new()
-    {
-        Latched = latched,
-        FirstCause = firstCause,
-        TripNumber = tripNumber,
-        LoweredCeiling = loweredCeiling.GetValueOrDefault(),
-        CeilingIsLowered = loweredCeiling is not null,
-        Resets = resets,
-    };
+        {
+            Latched = latched,
+            FirstCause = firstCause,
+            TripNumber = tripNumber,
+            LoweredCeiling = loweredCeiling.GetValueOrDefault(),
+            CeilingIsLowered = loweredCeiling is not null,
+            Resets = resets,
+        };
 }
 
 /// <summary>What is remembered of one sensor.</summary>
