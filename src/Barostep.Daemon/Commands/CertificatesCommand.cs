@@ -29,7 +29,7 @@ internal static class CertificatesCommand
                 (null, { } name) => RunsOf(store, name),
                 _ => throw new RefusedException("write what is to be certified: --run ID or --job NAME"),
             };
-            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!, amends: null));
+            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!));
             return ExitCodes.Done;
         }));
         return command;
@@ -41,12 +41,12 @@ internal static class CertificatesCommand
         Argument<string> number = Number();
         Option<string> by = new("--by") { Description = "who has it made", Required = true };
         Option<string> reason = new("--reason") { Description = "why the certificate is replaced; stands on the new one", Required = true };
-        Command command = state.With(new Command("amend", "Makes a new draft in the place of a certificate, which stays readable.") { number, by, reason });
+        Command command = state.With(new Command("amend", "Makes a new draft in the place of a certificate, with customer and receipt as the job's file has them now; the old one stays readable.") { number, by, reason });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate earlier = Existing(store, arguments.GetValue(number)!);
             var amends = new ReplacedCertificate(earlier.Number, arguments.GetValue(reason)!);
-            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends));
+            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends, state.Jobs(arguments)));
             return ExitCodes.Done;
         }));
         return command;

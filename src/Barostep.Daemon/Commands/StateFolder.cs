@@ -35,6 +35,10 @@ internal sealed class StateFolder
     public Laboratory Laboratory(ParseResult arguments) => Settings(arguments).Laboratory
         ?? throw new RefusedException("barostep.toml has no [laboratory], and a certificate says who issues it; write that table");
 
+    /// <summary>The jobs whose files can be read.</summary>
+    public IReadOnlyDictionary<string, JobDefinition> Jobs(ParseResult arguments) =>
+        ConfigurationDirectory.Load(ConfigurationFolder.Find(arguments.GetValue(Config))).Configuration.Jobs;
+
     private DaemonSettings Settings(ParseResult arguments)
     {
         // Only this one file matters here: an error in some bench must not hide the records.

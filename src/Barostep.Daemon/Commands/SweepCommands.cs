@@ -42,13 +42,15 @@ internal static class SweepCommands
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
-            string? store = arguments.GetValue(state) is { } records
-                ? Path.Combine(Options.MakeState(records, workshop), "records.sqlite")
-                : folder?.StorePath;
+            string? records = arguments.GetValue(state);
             SweepJob job = Prepare(
-                workshop, "demo", DemoDevice, arguments.GetValue(procedure)!, arguments.GetValue(state) is null ? SeededId(arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
-                simulated: true, told, arguments, store);
+                workshop, "demo", DemoDevice, arguments.GetValue(procedure)!,
+                records is null ? SeededId(arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
+                simulated: true, told, arguments);
+            string? store = records is null ? null : Path.Combine(Options.MakeState(records, workshop), "records.sqlite");
+            job = job with { Job = told.Job(arguments, workshop, DemoDevice, store) };
+            RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
+            store ??= folder?.StorePath;
             bool asJson = arguments.GetValue(json);
             Action<JournalHead>? sign = SigningFor(folder?.FullPath, folder);
             if (!arguments.GetValue(realTime))
@@ -80,19 +82,15 @@ internal static class SweepCommands
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
-            string store = Path.Combine(stateFolder, "records.sqlite");
+            string calibrated = arguments.GetValue(device) ?? told.DeviceOfJob(arguments, workshop)
+                ?? throw new RefusedException("nothing says what is calibrated; write --device NAME, or --job NAME");
             SweepJob job = Prepare(
-                workshop,
-                arguments.GetValue(bench)!,
-                arguments.GetValue(device) ?? told.DeviceOfJob(arguments, workshop) ?? throw new RefusedException("nothing says what is calibrated; write --device NAME, or --job NAME"),
-                arguments.GetValue(procedure)!,
-                Guid.CreateVersion7().ToString(),
-                simulated: arguments.GetValue(ports) is not null,
-                told,
-                arguments,
-                store);
+                workshop, arguments.GetValue(bench)!, calibrated, arguments.GetValue(procedure)!, Guid.CreateVersion7().ToString(),
+                simulated: arguments.GetValue(ports) is not null, told, arguments);
+            string store = Path.Combine(Options.StateOf(arguments.GetValue(state), workshop), "records.sqlite");
+            job = job with { Job = told.Job(arguments, workshop, calibrated, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
+            string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
             return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json));
         });
@@ -102,7 +100,7 @@ internal static class SweepCommands
     /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
     private static SweepJob Prepare(
         WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated,
-        SweepOptions told, ParseResult arguments, string? store)
+        SweepOptions told, ParseResult arguments)
     {
         BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
         DeviceDefinition ofDevice = ConfigurationFolder.Named(workshop.Devices, "device", device);
@@ -123,7 +121,6 @@ internal static class SweepCommands
             Laboratory = workshop.Daemon.Laboratory,
             PerformedBy = told.PerformedBy(arguments),
             Environment = told.Environment(arguments, onBench),
-            Job = told.Job(arguments, workshop, device, store),
         };
     }
 

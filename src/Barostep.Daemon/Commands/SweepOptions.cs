@@ -62,7 +62,7 @@ internal sealed class SweepOptions
 
     /// <summary>The job and which of its two calibrations this is; null without a job.</summary>
     /// <param name="device">What is to be calibrated.</param>
-    /// <param name="storePath">Where the job's earlier runs are kept.</param>
+    /// <param name="storePath">Where the job's earlier runs are kept; null: it has none.</param>
     /// <exception cref="RefusedException">The job is for another device, or is not at this stage.</exception>
     public JobUse? Job(ParseResult arguments, WorkshopConfiguration workshop, string device, string? storePath)
     {
@@ -79,8 +79,13 @@ internal sealed class SweepOptions
             throw new RefusedException("a run is --as-found or --as-left; write one of them");
         if (job.Device != device)
             throw new RefusedException($"job {job.Name} is for device {job.Device}, and this run is of {device}; calibrate that device, or name another job");
-        if (storePath is null)
-            throw new RefusedException($"a run of job {job.Name} is kept with the job's others; name the folder of its records with --state");
+        if (!File.Exists(storePath))
+        {
+            return left
+                ? throw new RefusedException($"there are no records of job {job.Name} yet; a run as left follows one as found and an adjustment, in the same --state")
+                : new JobUse(job, JobStage.AsFound);
+        }
+
         using RunStore store = Opened(storePath);
         bool adjusted = store.Jobs.Get(job.Name) is { Adjustments.Count: > 0 };
         var use = new JobUse(job, left || (!found && adjusted) ? JobStage.AsLeft : JobStage.AsFound);

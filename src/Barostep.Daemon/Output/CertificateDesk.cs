@@ -21,9 +21,12 @@ internal sealed class CertificateDesk
 
     /// <summary>A numbered draft of one run, or of one as found and one as left.</summary>
     /// <param name="amends">The certificate in whose place it stands; null for a first one.</param>
-    public IssuedCertificate Issue(IReadOnlyList<string> runIds, string by, ReplacedCertificate? amends)
+    /// <param name="jobs">Jobs as their files say now, for an amendment; its decision rule stays as agreed before the run.</param>
+    public IssuedCertificate Issue(
+        IReadOnlyList<string> runIds, string by, ReplacedCertificate? amends = null, IReadOnlyDictionary<string, JobDefinition>? jobs = null)
     {
         RunResult[] runs = Evaluated(_store, runIds);
+        JobDefinition? corrected = runs[^1].Record.Job is { } use && jobs is not null ? jobs.GetValueOrDefault(use.Job.Name) : null;
         var order = new CertificateOrder
         {
             Kind = CertificateKind.CalibrationCertificate,
@@ -33,7 +36,7 @@ internal sealed class CertificateDesk
             IssuedBy = by,
             Amends = amends,
         };
-        return _store.Certificates.Issue(order, number => Documents(runs, RunCertificate.Details(number, runs, _laboratory, Adjustments(runs)) with
+        return _store.Certificates.Issue(order, number => Documents(runs, RunCertificate.Details(number, runs, _laboratory, Adjustments(runs), corrected) with
         {
             Amendment = amends is null ? null : new Certificates.Amendment(AmendmentKind.Amended, amends.Number, amends.Reason),
         }));

@@ -37,10 +37,12 @@ public static class RunCertificate
     /// <param name="runs">One, or as found and as left.</param>
     /// <param name="laboratory">Who did it.</param>
     /// <param name="adjustments">Of their job, oldest first.</param>
-    public static CertificateDetails Details(string number, IReadOnlyList<RunResult> runs, Laboratory laboratory, IReadOnlyList<Adjustment> adjustments)
+    /// <param name="corrected">What the job's file says now, where that is to stand on the certificate; null: as agreed at the run.</param>
+    public static CertificateDetails Details(
+        string number, IReadOnlyList<RunResult> runs, Laboratory laboratory, IReadOnlyList<Adjustment> adjustments, JobDefinition? corrected = null)
     {
         RunRecord last = runs[^1].Record;
-        JobDefinition? job = last.Job?.Job;
+        JobDefinition? job = corrected ?? last.Job?.Job;
         Party own = OwnParty(laboratory);
         return new CertificateDetails
         {
@@ -79,7 +81,7 @@ public static class RunCertificate
 
     private static string ConditionOf(JobDefinition job)
     {
-        string accessories = job.Accessories.Length == 0 ? string.Empty : $" With it came: {job.Accessories}.";
+        string accessories = job.Accessories is "" or "none" ? string.Empty : $" With it came: {job.Accessories}.";
         return $"On receipt by {job.ReceivedBy}: {job.Condition}.{accessories}";
     }
 

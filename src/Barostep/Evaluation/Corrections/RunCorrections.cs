@@ -103,7 +103,7 @@ public sealed class RunCorrections
     }
 
     /// <summary>What the reference itself told, Pa in its own reference.</summary>
-    public double Indication(double told) => told + (Step() * _assumedAtmosphere);
+    public double Indication(double told) => UsesAtmosphere ? told + (Step() * _assumedAtmosphere) : told;
 
     /// <summary>What the column adds to the reference's pressure, Pa.</summary>
     /// <param name="pascals">In the reference's own reference.</param>
@@ -141,7 +141,8 @@ public sealed class RunCorrections
     // −1 where the atmosphere must be taken off the device's value for the reference's, 1 where it must be put on it.
     private int Step() => (_referenceIsAbsolute ? 1 : 0) - (_deviceIsAbsolute ? 1 : 0);
 
-    private double FromReference(double pascals) => pascals - (Step() * Atmosphere);
+    // Readings taken elsewhere may have no atmosphere, and most need none.
+    private double FromReference(double pascals) => UsesAtmosphere ? pascals - (Step() * Atmosphere) : pascals;
 
     private double Density(double pascals) => _gas!.Density(_referenceIsAbsolute ? pascals : pascals + Atmosphere, Celsius + ZeroCelsius);
 
