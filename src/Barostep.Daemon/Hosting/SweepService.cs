@@ -83,10 +83,10 @@ internal sealed class SweepService(
             order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
+        keeper?.End(record);
         RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
         if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
             order.Folder?.Write(Draft(result, asFound, laboratory, store));
-        keeper?.End(record);
         if (order.Json)
             WriteJson(result);
         table?.WriteClosing(result);
@@ -99,9 +99,11 @@ internal sealed class SweepService(
         return ExitCodes.Of(result);
     }
 
-    private static Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory, RunStore? store) => asFound is null
-        ? RunCertificate.Draft(result, laboratory)
-        : RunCertificate.Draft(asFound, result, laboratory, store!.Jobs.Get(result.Record.Job!.Job.Name)!.Adjustments);
+    private static Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory, RunStore? store)
+    {
+        IReadOnlyList<Adjustment> adjustments = result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
+        return RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, adjustments);
+    }
 
     private void WriteJson(RunResult result)
     {

@@ -38,6 +38,7 @@ internal sealed class CertificateDesk
         };
         return _store.Certificates.Issue(order, number => Documents(runs, RunCertificate.Details(number, runs, _laboratory, Adjustments(runs), corrected) with
         {
+            SoftwareVersion = ProgramVersion.Text,
             Amendment = amends is null ? null : new Certificates.Amendment(AmendmentKind.Amended, amends.Number, amends.Reason),
         }));
     }
@@ -63,9 +64,8 @@ internal sealed class CertificateDesk
     public Certificate Draft(RunRecord run)
     {
         RunResult result = RunEvaluation.Evaluate(run);
-        return JobText.AsFoundBefore(_store, run) is { } found
-            ? RunCertificate.Draft(found, result, _laboratory, Adjustments([found, result]))
-            : RunCertificate.Draft(result, _laboratory);
+        RunResult[] runs = JobText.AsFoundBefore(_store, run) is { } found ? [found, result] : [result];
+        return RunCertificate.Draft(runs, _laboratory, Adjustments(runs));
     }
 
     /// <summary>One file of a certificate: as it is kept, or made again where it is not kept.</summary>

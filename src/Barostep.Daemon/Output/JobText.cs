@@ -8,10 +8,14 @@ namespace Barostep.Daemon.Output;
 /// <summary>A device as found and as left beside each other, and what comes next in its job.</summary>
 internal static class JobText
 {
-    /// <summary>The result as found that a run as left follows; null where the run is no run as left.</summary>
+    /// <summary>
+    /// The result as found that a run as left follows; null where the run is no run as left, or the device's file was changed
+    /// between the two, so that they cannot be set beside each other.
+    /// </summary>
     public static RunResult? AsFoundBefore(RunStore store, RunRecord run) =>
         run.Job is { Stage: JobStage.AsLeft } use && store.Jobs.Get(use.Job.Name)?.AsFound is { } found
-            ? RunEvaluation.Evaluate(store.Get(found.RunId)!)
+        && store.Get(found.RunId)! is var record && record.Device == run.Device
+            ? RunEvaluation.Evaluate(record)
             : null;
 
     /// <summary>Both calibrations of a job, point by point.</summary>

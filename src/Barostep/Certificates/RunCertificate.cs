@@ -16,15 +16,12 @@ public static class RunCertificate
         "GUM budget for each point: calibration, drift and resolution of the standards, gas column, atmosphere and shunt where they take part, "
         + "resolution, zero deviation, repeatability and hysteresis of the item, scatter while reading; coverage factor from Student's t.";
 
-    /// <summary>A draft: nobody has signed it, and its number is the run's, not one of the register.</summary>
-    /// <param name="result">The evaluated run; it has points.</param>
+    /// <summary>A draft: nobody has signed it, and its number is the last run's, not one of the register.</summary>
+    /// <param name="runs">One, or as found and as left; they have points.</param>
     /// <param name="laboratory">Who did it; also the customer, as long as no job names another.</param>
-    public static Certificate Draft(RunResult result, Laboratory laboratory) =>
-        Of([result], Details(DraftNumber(result, laboratory), [result], laboratory, []));
-
-    /// <summary>The same of a run as found and one as left.</summary>
-    public static Certificate Draft(RunResult asFound, RunResult asLeft, Laboratory laboratory, IReadOnlyList<Adjustment> adjustments) =>
-        Of([asFound, asLeft], Details(DraftNumber(asLeft, laboratory), [asFound, asLeft], laboratory, adjustments));
+    /// <param name="adjustments">Of their job, oldest first.</param>
+    public static Certificate Draft(IReadOnlyList<RunResult> runs, Laboratory laboratory, IReadOnlyList<Adjustment> adjustments) =>
+        Of(runs, Details(DraftNumber(runs[^1], laboratory), runs, laboratory, adjustments));
 
     /// <summary>From one run, or one as found and one as left.</summary>
     /// <exception cref="ArgumentException">As <see cref="CertificateBuilder"/> has it.</exception>
@@ -56,7 +53,7 @@ public static class RunCertificate
             Conditions = ConditionsOf(runs),
             Standards = [.. runs.SelectMany(run => run.Record.Standards).Select(Used).Distinct()],
             MethodRevision = job?.Method,
-            AdjustmentNote = runs.Count == 2 ? NoteOf(adjustments) : null,
+            AdjustmentNote = last.Job is { Stage: JobStage.AsLeft } ? NoteOf(adjustments) : null,
             UncertaintyMethod = UncertaintyMethod,
             DecisionRule = DecisionRule.Of(runs[^1].Agreement),
             SoftwareVersion = last.SoftwareVersion,
@@ -86,7 +83,7 @@ public static class RunCertificate
     }
 
     private static string NoteOf(IReadOnlyList<Adjustment> adjustments) => adjustments.Count == 0
-        ? "Adjusted between the two series; no note was made of how."
+        ? "Adjusted before the series as left; no note was made of how."
         : string.Join(" ", adjustments.Select(one => $"Adjusted on {Wording.Date(DateOnly.FromDateTime(one.AdjustedUtc.UtcDateTime))} by {one.AdjustedBy}: {one.Note}."));
 
     private static AmbientConditions ConditionsOf(IReadOnlyList<RunResult> runs)

@@ -93,6 +93,8 @@ public static class RunEvaluation
     {
         if (RunBudgets.At(measured, point) is not { } budget)
             return point;
+        if (point is { Conformity: Conformity.NotDecided, IsOpen: false })
+            return point with { Budget = budget, Uncertainty = budget.Expanded(RunBudgets.Probability) };
         ExpandedUncertainty expanded = budget.Expanded(RunBudgets.Probability);
         ToleranceInterval tolerance = ToleranceInterval.Around0(point.LimitOfSpan * measured.Record.Device.SpanPascals);
         ToleranceDecision decision = ToleranceDecision.Of(rule, tolerance, point.Values!.ErrorPascals, budget.Combined, expanded.Value);

@@ -10,13 +10,18 @@ internal static class PointDecisionJson
 {
     public static void Write(Utf8JsonWriter json, PointResult point)
     {
-        if (point is not { Budget: { } budget, Uncertainty: { } expanded, Decision: { } decision })
-        {
+        if (point is { Budget: { } budget, Uncertainty: { } expanded })
+            Uncertainty(json, budget, expanded);
+        else
             json.WriteNull("uncertainty");
+        if (point.Decision is { } decision)
+            Decision(json, decision);
+        else
             json.WriteNull("decision");
-            return;
-        }
+    }
 
+    private static void Uncertainty(Utf8JsonWriter json, UncertaintyBudget budget, ExpandedUncertainty expanded)
+    {
         json.WriteStartObject("uncertainty");
         json.WriteNumber("expandedPascals", expanded.Value);
         json.WriteNumber("coverageFactor", expanded.CoverageFactor);
@@ -25,6 +30,10 @@ internal static class PointDecisionJson
         json.WriteNumber("combinedPascals", budget.Combined);
         RecordJsonWriter.Array(json, "inputs", budget.Inputs, Input);
         json.WriteEndObject();
+    }
+
+    private static void Decision(Utf8JsonWriter json, ToleranceDecision decision)
+    {
         json.WriteStartObject("decision");
         json.WriteString("zone", JsonWords.Of(decision.Zone));
         Finite(json, "guardBandPascals", decision.GuardBand);

@@ -139,8 +139,9 @@ public sealed class JobCommandTests : IDisposable
     }
 
     private static Certificate Draft(RunRecord run) => RunCertificate.Draft(
-        Barostep.Evaluation.RunEvaluation.Evaluate(run),
-        new Laboratory("Workshop", "Lane 4", "00471", "Northfield", "XX", string.Empty, "W-"));
+        [Barostep.Evaluation.RunEvaluation.Evaluate(run)],
+        new Laboratory("Workshop", "Lane 4", "00471", "Northfield", "XX", string.Empty, "W-"),
+        []);
 
     private static RunRecord Certifiable() => SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, share) => 0.001 - (0.0015 * share)) with
     {
