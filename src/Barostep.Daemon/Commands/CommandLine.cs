@@ -24,6 +24,7 @@ internal static class CommandLine
         RunsCommand.Build(io),
         DevicesCommand.Build(io),
         JobsCommand.Build(io),
+        CertificatesCommand.Build(io),
         StandardsCommand.Build(io),
         BackupCommand.Build(io),
         BenchmarkCommand.Build(io),
