@@ -24,7 +24,7 @@ internal readonly record struct SensorProofs(
             | SensorChecks.Frozen(next.Reference, limits.ReferenceFrozenAfter, referenceMoves)
             | SensorChecks.Frozen(next.SourceSensor, limits.SourceFrozenAfter, sourceMoves);
         // While the gas rushes out, the hose between the sensors and their lags make a difference that is nobody's fault.
-        if (state.Action is not (SafetyAction.Dump or SafetyAction.Vent))
+        if (state.Action is not (SafetyAction.Dump or SafetyAction.Vent) && state.Phase != GuardPhase.Testing)
             causes |= SensorChecks.Agreement(seen, ref next, limits);
 
         bool referenceFresh = SensorChecks.IsFresh(seen.Reference, next.Reference, seen.NowMicros, limits.ReferenceLateAfterMicros);

@@ -27,6 +27,7 @@ internal static class BenchStates
         GuardPhase.Stopping => BenchState.Stopping,
         GuardPhase.Boot => BenchState.Boot,
         GuardPhase.Venting => BenchState.Vent,
+        GuardPhase.Testing => BenchState.Armed,
         GuardPhase.Safe => run == RunPhase.Zeroing ? BenchState.Read : BenchState.Safe,
         GuardPhase.Permitted => run switch
         {

@@ -70,7 +70,7 @@ internal sealed class GuardSide(World world) : IDisposable
         _half = new GuardHalf(limits, start, source, reference, world.Setup.Bench.PeriodMicros, _journal, relay);
         Desk = new GuardDesk();
         Last = default;
-        _body = new GuardBody(_half, source, reference, _journal, world.Disk.Files.Count, Desk, Take);
+        _body = new GuardBody(_half, source, reference, _journal, world.Disk.Files.Count, Desk, Take, People.InTheRoleSafety);
         _nextCycleMicros = world.MonotonicMicros;
         _pausedUntilMicros = 0;
         _hangsUntilMicros = 0;

@@ -12,6 +12,13 @@ namespace Barostep.Daemon.Simulation;
 /// </summary>
 internal sealed class People(World world)
 {
+    /// <summary>Who may raise a ceiling, and acknowledge what was acknowledged often.</summary>
+    public static readonly IReadOnlyCollection<string> InTheRoleSafety = [SafetyEngineer];
+
+    private const string SafetyEngineer = "safety engineer";
+
+    private const string Technician = "technician";
+
     private const long LookEveryMicros = 250_000;
 
     /// <summary>Time that the run under test may take before somebody comes to look.</summary>
@@ -96,11 +103,13 @@ internal sealed class People(World world)
     }
 
     /// <summary>Asks the guard for something in a person's name.</summary>
-    public void Ask(PersonRequestKind kind, uint trip, Pressure ceiling)
+    public void Ask(PersonRequestKind kind, uint trip, Pressure ceiling) => Ask(kind, trip, ceiling, Technician);
+
+    private void Ask(PersonRequestKind kind, uint trip, Pressure ceiling, string who)
     {
         if (!world.Guard.IsUp || !world.Seams.Hears(kind))
             return;
-        var asked = new PersonRecord(++_errands, kind, trip, ceiling, "technician", "looked at the bench");
+        var asked = new PersonRecord(++_errands, kind, trip, ceiling, who, "looked at the bench");
         world.Guard.Desk.TryLeave(new PersonErrand(asked, reply => Answered(asked, reply)));
     }
 
@@ -169,12 +178,12 @@ internal sealed class People(World world)
     {
         BenchSnapshot told = world.Guard.Last;
         if (told is { TripNumber: > 0, Depressurised: true } && told.FirstCause != Cause.None)
-            Ask(PersonRequestKind.Acknowledge, told.TripNumber, Pressure.Vacuum);
+            Ask(PersonRequestKind.Acknowledge, told.TripNumber, Pressure.Vacuum, SafetyEngineer);
         if (told.Phase != GuardPhase.Safe)
             return;
         if (told.EffectiveCeiling < world.Setup.BareLimits.EffectiveCeiling)
         {
-            Ask(PersonRequestKind.RaiseCeiling, 0, world.Setup.BareLimits.EffectiveCeiling);
+            Ask(PersonRequestKind.RaiseCeiling, 0, world.Setup.BareLimits.EffectiveCeiling, SafetyEngineer);
             return;
         }
 

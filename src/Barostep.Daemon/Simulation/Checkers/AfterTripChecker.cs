@@ -41,7 +41,7 @@ internal sealed class AfterTripChecker : Checker
 
         if (_latched && told.Phase != GuardPhase.Tripped)
             Report($"a trip that nobody acknowledged has ended{(_firstCycle ? " with a restart" : "")}: phase {told.Phase}");
-        if (_afterUncleanStart && told.Phase == GuardPhase.Permitted)
+        if (_afterUncleanStart && told.Phase is GuardPhase.Permitted or GuardPhase.Testing)
             Report("pressure is permitted after an unclean stop that nobody acknowledged");
         if (told.Phase == GuardPhase.Tripped && !_latched)
         {
