@@ -25,7 +25,7 @@ internal sealed record Mutant(string Name, Func<Seams> Make, params string[] Kin
         new("a timer sends the keep-alive", static () => new KeepAliveByTimer()),
         new("the dump valve is kept shut after a trip", static () => new KeepAliveAfterTrip()),
         new("a vent waits for the disk", static () => new VentAfterDisk(), "disk-slow", "dump-pressed", "multimeter-silence"),
-        new("a raise does not wait for the disk", static () => new RaiseBeforeDisk()),
+        new("a raise does not wait for the disk", static () => new RaiseBeforeDisk(), "disk-slow", "flush-fails"),
         new("the journal leaves an entry out", static () => new JournalWithGap()),
         new("a point is read before it has settled", static () => new ReadUnsettled()),
         new("a latched trip is forgotten at a restart", static () => new LatchForgotten()),
