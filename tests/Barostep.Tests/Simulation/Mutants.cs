@@ -33,7 +33,7 @@ internal sealed record Mutant(string Name, Func<Seams> Make, params string[] Kin
         new("a wish to vent is lost", static () => new WishLost()),
         new("a trip acknowledges itself", static () => new ResetByItself()),
         new("no limit of the pressure itself is compared", static () => new LimitsChanged(static limits => WithCeiling(limits, 19)), "fill-stuck-open", "controller-gain"),
-        new("the two sensors are not compared", static () => new LimitsChanged(static limits => limits with { DisagreeingPairs = int.MaxValue }), "reference-gain"),
+        new("the two sensors are not compared", static () => new LimitsChanged(static limits => limits with { DisagreeingPairs = int.MaxValue }), "reference-span"),
         new("safe at once, and in a wide band", static () => new LimitsChanged(static limits => limits with { SafeAfterMicros = 0, SafeBand = PressureDifference.FromPascals(50_000) })),
         new("the sequencer's silence is not noticed", static () => new LimitsChanged(static limits => limits with { IntentLapsesAfterMicros = long.MaxValue / 2 }), "daemon-paused"),
         new("a set point above the margin is asked for and let through", static () => new SetPointTooHigh()),
@@ -94,7 +94,9 @@ internal sealed record Mutant(string Name, Func<Seams> Make, params string[] Kin
     {
         public override SafetyLimits Limits(SafetyLimits limits) => limits with { SetPointMargin = PressureDifference.FromPascals(-1e6), SourceUpperLimit = null };
 
-        public override Intent Intent(Intent intent) => intent.Kind == IntentKind.Pressurise ? intent with { Target = intent.Target + PressureDifference.FromPascals(0.8e5) } : intent;
+        public override Intent Intent(Intent intent) => intent.Kind == IntentKind.Pressurise && intent.Target > Pressure.FromPascals(2e5)
+            ? intent with { Target = intent.Target + PressureDifference.FromPascals(1.5e5) }
+            : intent;
     }
 
     private sealed class RateTooHigh : Seams

@@ -102,7 +102,8 @@ internal static class FaultCatalogue
     private static IEnumerable<FaultKind> Sensor(string port, Reach lies)
     {
         yield return Lasting($"{port}-frozen", "S1", lies, Frozen, $"{port} sensor freeze on", $"{port} sensor freeze off");
-        yield return Sized($"{port}-gain", "S2 S5", lies, Pairs, $"{port} sensor gain", ["0", "0.5", "0.9", "0.99", "1.1"], "1");
+        yield return Sized($"{port}-gain", "S2 S5", lies, Pairs, $"{port} sensor gain", ["0", "0.5", "0.9", "1.1"], "1");
+        yield return Sized($"{port}-span", "S5", lies, Pairs, $"{port} sensor gain", ["0.99", "1.01"], "1");
         yield return Sized($"{port}-drifts", "S3 S4", lies, Slow, $"{port} sensor drift", ["200 Pa", "-200 Pa", "5000 Pa", "-5000 Pa"], "0 Pa");
         yield return Sized($"{port}-offset", "S5", lies, Pairs, $"{port} sensor offset", ["-0.005 bar", "0.02 bar", "0.05 bar", "-0.05 bar", "1 bar", "-1 bar"], "0 Pa");
         yield return Sized($"{port}-noise", "S6", lies, Pairs, $"{port} sensor noise", ["100", "1000"], "1");

@@ -24,7 +24,7 @@ internal static class FaultDraw
     public static IReadOnlyList<PlannedFault> Swarm(ulong seed, IReadOnlyList<FaultKind> among)
     {
         var random = new Pcg32(seed, 3);
-        double[] weights = [.. among.Select(_ => random.NextBelow(2) == 0 ? 0 : Math.Pow(10, 3 * random.NextUnit()))];
+        double[] weights = [.. among.Select(_ => random.NextBelow(2) == 0 && among.Count > 1 ? 0 : Math.Pow(10, 3 * random.NextUnit()))];
         // One in eight worlds is healthy, and most have few faults.
         int count = random.NextBelow(8) switch
         {
