@@ -14,6 +14,7 @@ internal static class BenchmarkCommand
         Guard(io),
         Overshoot(io),
         Records(io),
+        Settling(io),
     };
 
     private static Command Timed(string name, string description, Action<TimeSpan> run)
@@ -67,6 +68,19 @@ internal static class BenchmarkCommand
         command.SetAction(arguments =>
         {
             Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(benches));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Settling(CommandIo io)
+    {
+        Option<ulong> seed = new("--seed") { Description = "seed of the random benches", DefaultValueFactory = _ => 1 };
+        Option<int> benches = new("--benches") { Description = "how many benches are drawn", DefaultValueFactory = _ => 2000 };
+        var command = new Command("settling", "Time and bias of ways to say when a point has settled, beside one who knows the truth.") { seed, benches };
+        command.SetAction(arguments =>
+        {
+            Benchmarks.SettlingBenchmark.Run(io.Out, arguments.GetValue(seed), arguments.GetValue(benches));
             return ExitCodes.Done;
         });
         return command;

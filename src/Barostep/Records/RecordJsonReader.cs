@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Records;
 
@@ -75,7 +76,8 @@ internal static class RecordJsonReader
                 settle.Member("slopeOfSpanPerSecond").Number(),
                 settle.Member("minimumDwellMicros").Whole(),
                 settle.Member("timeoutMicros").Whole(),
-                settle.Member("onTimeout").Word<TimeoutPolicy>()),
+                settle.Member("onTimeout").Word<TimeoutPolicy>(),
+                settle.MemberIfAny("restOfTolerance") is { } rest ? new PredictedRest(rest.Number(), settle.Member("restCoverageFactor").Number()) : null),
             Samples = json.Member("samples").Count(),
             SampleIntervalMicros = json.Member("sampleIntervalMicros").Whole(),
             OvershootOfSpan = json.Member("overshootOfSpan").Number(),
@@ -115,7 +117,10 @@ internal static class RecordJsonReader
         json.Member("reachedMicros").Whole(),
         json.Member("settledMicros").Whole(),
         json.Member("marks").Items().Aggregate(PointMarks.None, (marks, mark) => marks | mark.Word<PointMarks>()),
-        [.. json.Member("samples").Items().Select(Sample)]);
+        [.. json.Member("samples").Items().Select(Sample)])
+    {
+        Settling = json.MemberIfAny("settling") is { } settling ? SettlingJson.Read(settling) : null,
+    };
 
     private static Sample Sample(JsonPlace json) => new(
         Reading(json.Member("reference")),

@@ -103,6 +103,8 @@ internal static class RecordJsonWriter
         json.WriteNumber("minimumDwellMicros", procedure.Settle.MinimumDwellMicros);
         json.WriteNumber("timeoutMicros", procedure.Settle.TimeoutMicros);
         json.WriteString("onTimeout", JsonWords.Of(procedure.Settle.OnTimeout));
+        Number(json, "restOfTolerance", procedure.Settle.Rest?.ShareOfTolerance);
+        Number(json, "restCoverageFactor", procedure.Settle.Rest?.CoverageFactor);
         json.WriteEndObject();
         json.WriteNumber("samples", procedure.Samples);
         json.WriteNumber("sampleIntervalMicros", procedure.SampleIntervalMicros);
@@ -180,6 +182,8 @@ internal static class RecordJsonWriter
         json.WriteNumber("settledMicros", point.SettledMicros);
         Array(json, "marks", JsonWords.OfEach(point.Marks), (to, mark) => to.WriteStringValue(mark));
         Array(json, "samples", point.Samples, Sample);
+        json.WritePropertyName("settling");
+        SettlingJson.Write(json, point.Settling);
         json.WriteEndObject();
     }
 

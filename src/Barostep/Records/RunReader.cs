@@ -114,10 +114,13 @@ internal static class RunReader
         return connection.Rows(
             row => new PointRecord(
                 row.GetInt32(1), row.GetInt32(2), StoredText.Word<SeriesDirection>(row.GetString(3)), row.GetDouble(4),
-                row.GetInt64(5), row.GetInt64(6), row.GetInt64(7), (PointMarks)row.GetInt32(8), [.. samples[row.GetInt64(0)]]),
+                row.GetInt64(5), row.GetInt64(6), row.GetInt64(7), (PointMarks)row.GetInt32(8), [.. samples[row.GetInt64(0)]])
+            {
+                Settling = row.IsDBNull(9) ? null : StoredText.Parsed(row.GetString(9), SettlingJson.Read),
+            },
             """
-            SELECT id, point, cycle, direction, nominal_pa, requested_us, reached_us, settled_us, marks
-            FROM points WHERE run = $1 ORDER BY id
+            SELECT id, points.point, cycle, direction, nominal_pa, requested_us, reached_us, settled_us, marks, decision
+            FROM points LEFT JOIN settlings ON settlings.point = points.id WHERE run = $1 ORDER BY id
             """,
             run);
     }

@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Records;
 
@@ -56,7 +57,11 @@ public sealed record PointRecord(
     long ReachedMicros,
     long SettledMicros,
     PointMarks Marks,
-    IReadOnlyList<Sample> Samples);
+    IReadOnlyList<Sample> Samples)
+{
+    /// <summary>Why it was read when it was; null for a procedure with the plain criterion.</summary>
+    public SettlingDecision? Settling { get; init; }
+}
 
 /// <summary>The zero of the device, read vented.</summary>
 public sealed record ZeroRecord(bool BeforeSeries, IReadOnlyList<Sample> Samples);

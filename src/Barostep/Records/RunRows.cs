@@ -44,6 +44,8 @@ internal static class RunRows
             run, point.Index, point.Cycle, JsonWords.Of(point.Direction), point.NominalPascals,
             point.RequestedMicros, point.ReachedMicros, point.SettledMicros, (int)point.Marks);
         InsertSamples(connection, id, null, point.Samples);
+        if (point.Settling is { } settling)
+            connection.Execute("INSERT INTO settlings VALUES ($1, $2)", id, StoredText.Json(json => SettlingJson.Write(json, settling)));
     }
 
     public static void InsertLeakTest(SqliteConnection connection, long run, LeakTestRecord test) => connection.Execute(

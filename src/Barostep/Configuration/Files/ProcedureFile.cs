@@ -1,6 +1,7 @@
 using Barostep.Configuration.Quantities;
 using Barostep.Configuration.Toml;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Configuration.Files;
 
@@ -81,7 +82,9 @@ internal static class ProcedureFile
     {
         decimal? band = settle.Quantity("band", QuantityKind.ShareOfSpan, "0.0001 % of span", "10 % of span");
         decimal? window = settle.Quantity("window", QuantityKind.Time, "500 ms", "10 min");
-        decimal? slope = settle.Quantity("slope", QuantityKind.RateOfSpan, "0.00001 % of span/s", "10 % of span/s");
+        decimal? rest = settle.QuantityIfAny("rest_of_tolerance", QuantityKind.Share, "1 %", "50 %");
+        // Who waits for the rest of the error does not look at the slope of the pressure.
+        decimal? slope = rest is null ? settle.Quantity("slope", QuantityKind.RateOfSpan, "0.00001 % of span/s", "10 % of span/s") : 0;
         decimal? dwell = settle.Quantity("min_dwell", QuantityKind.Time, "0 s", "1 h");
         decimal? timeout = settle.Quantity("timeout", QuantityKind.Time, "1 s", "4 h");
         TimeoutPolicy? onTimeout = settle.Choice("on_timeout", Timeouts);
@@ -93,7 +96,7 @@ internal static class ProcedureFile
         }
 
         return band is { } b && window is { } w && slope is { } s && dwell is { } d && timeout is { } t && onTimeout is { } policy
-            ? new StabilityCriterion((double)b, (long)w, (double)s, (long)d, (long)t, policy)
+            ? new StabilityCriterion((double)b, (long)w, (double)s, (long)d, (long)t, policy, rest is { } r ? new PredictedRest((double)r) : null)
             : null;
     }
 
