@@ -48,9 +48,9 @@ internal static class SettlingBenchmark
 
     private static SettlingRule[] Rules() =>
     [
-        //new FixedDwell(30),
-        //new FixedDwell(60),
-        //new FixedDwell(120),
+        new FixedDwell(30),
+        new FixedDwell(60),
+        new FixedDwell(120),
         new PlainRule(),
         new PredictedRule(new PredictedRest(Bound), SettlingSweep.ReadingSeconds, SettlingSweep.LeastDwellSeconds),
     ];

@@ -32,7 +32,8 @@ public sealed partial class Sequencer
             ? plan.InDeviceReference(Pressure.FromPascals(indication.Value))
             : Transfer.ToPascals(plan.Device, indication.Value);
         double told = plan.InDeviceReference(reference.Value);
-        var pair = new SettlingPair((reference.AskedAtMicros + reference.AnsweredAtMicros) / 2, told, value - told);
+        // Written as it was used: to a tenth of a millipascal, far below any reading's resolution.
+        var pair = new SettlingPair((reference.AskedAtMicros + reference.AnsweredAtMicros) / 2, Math.Round(told, 4), Math.Round(value - told, 4));
         SettlingModel model = state.Model ?? SettlingModel.Begin(LeastNoiseOfTolerance * TolerancePascals);
         bool rests = IsHeld(state);
         TrailMoment moment = state.ReadingBegins ? TrailMoment.ReadingBegins : rests ? TrailMoment.Settling : TrailMoment.Following;

@@ -95,7 +95,13 @@ internal static class RecordJsonReader
         json.Member("pressurePascals").Number(),
         json.Member("holdMicros").Whole(),
         json.Member("ratePascalsPerSecond").Number(),
-        json.Member("limitPascalsPerSecond").Number());
+        json.Member("limitPascalsPerSecond").Number())
+    {
+        Thermal = json.MemberIfAny("thermal") is { } thermal
+            ? new ThermalPart(
+                thermal.Member("pascals").Number(), thermal.Member("timeConstantSeconds").Number(), thermal.Member("rateUncertainty").Number())
+            : null,
+    };
 
     private static EnvironmentReading Environment(JsonPlace json) => new(
         json.Member("atMicros").Whole(),

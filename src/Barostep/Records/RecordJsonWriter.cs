@@ -148,6 +148,19 @@ internal static class RecordJsonWriter
         json.WriteNumber("holdMicros", test.HoldMicros);
         json.WriteNumber("ratePascalsPerSecond", test.RatePascalsPerSecond);
         json.WriteNumber("limitPascalsPerSecond", test.LimitPascalsPerSecond);
+        if (test.Thermal is { } thermal)
+        {
+            json.WriteStartObject("thermal");
+            json.WriteNumber("pascals", thermal.Pascals);
+            json.WriteNumber("timeConstantSeconds", thermal.TimeConstantSeconds);
+            json.WriteNumber("rateUncertainty", thermal.RateUncertainty);
+            json.WriteEndObject();
+        }
+        else
+        {
+            json.WriteNull("thermal");
+        }
+
         json.WriteEndObject();
     }
 

@@ -64,8 +64,11 @@ internal static class RunReader
     }
 
     private static LeakTestRecord? LeakTest(SqliteConnection connection, long run) => connection.Rows(
-        row => new LeakTestRecord(row.GetDouble(0), row.GetInt64(1), row.GetDouble(2), row.GetDouble(3)),
-        "SELECT pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s FROM leak_tests WHERE run = $1",
+        row => new LeakTestRecord(row.GetDouble(0), row.GetInt64(1), row.GetDouble(2), row.GetDouble(3))
+        {
+            Thermal = row.IsDBNull(4) ? null : new ThermalPart(row.GetDouble(4), row.GetDouble(5), row.GetDouble(6)),
+        },
+        "SELECT pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s, thermal_pa, thermal_s, rate_uncertainty FROM leak_tests WHERE run = $1",
         run).FirstOrDefault();
 
     private static List<StandardUse> Standards(SqliteConnection connection, long run) => connection.Rows(

@@ -12,13 +12,12 @@ namespace Barostep.Procedures.Settling;
 public sealed class Relaxations
 {
     private readonly long _atMicros;
-    private readonly double _pascals;
 
     private Relaxations(ImmutableArray<double> behind, long atMicros, double pascals)
     {
         Behind = behind;
         _atMicros = atMicros;
-        _pascals = pascals;
+        Pascals = pascals;
     }
 
     /// <summary>Time constants, s: a factor of the square root of two apart, from shorter than a reading to longer than a point.</summary>
@@ -26,6 +25,9 @@ public sealed class Relaxations
 
     /// <summary>By how much each is behind, Pa.</summary>
     public ImmutableArray<double> Behind { get; }
+
+    /// <summary>The newest reading, Pa.</summary>
+    public double Pascals { get; }
 
     /// <summary>Everything at rest at a pressure.</summary>
     public static Relaxations AtRest(long atMicros, double pascals) => new([.. new double[TimeConstants.Length]], atMicros, pascals);
@@ -46,7 +48,7 @@ public sealed class Relaxations
         double seconds = (atMicros - _atMicros) * 1e-6;
         if (seconds <= 0)
             return this;
-        double rate = (pascals - _pascals) / seconds;
+        double rate = (pascals - Pascals) / seconds;
         var behind = ImmutableArray.CreateBuilder<double>(Behind.Length);
         for (int k = 0; k < Behind.Length; k++)
         {

@@ -45,6 +45,9 @@ public sealed class SettlingModel
     /// <summary>And counts from this many standard deviations of their mean.</summary>
     private const double JumpDeviations = 6;
 
+    /// <summary>A reading that differs from the one before by this many standard deviations of a pair has moved.</summary>
+    private const double MovingDeviations = 6;
+
     /// <summary>Fewer than this say nothing of the noise.</summary>
     private const int FewestPairs = 8;
 
@@ -52,13 +55,35 @@ public sealed class SettlingModel
 
     private readonly double _leastNoisePascals;
 
-    private SettlingModel(double leastNoisePascals) => _leastNoisePascals = leastNoisePascals;
+    private SettlingModel(double leastNoisePascals)
+    {
+        _leastNoisePascals = leastNoisePascals;
+        NoiseBefore = Square(leastNoisePascals);
+    }
+
+    private SettlingModel(SettlingModel other)
+    {
+        _leastNoisePascals = other._leastNoisePascals;
+        Followed = other.Followed;
+        FirstError = other.FirstError;
+        Sums = other.Sums;
+        Residuals = other.Residuals;
+        Reading = other.Reading;
+        Known = other.Known;
+        KnownProducts = other.KnownProducts;
+        KnownShares = other.KnownShares;
+        NoiseBefore = other.NoiseBefore;
+    }
 
     private Relaxations? Followed { get; init; }
 
     private PairSums Sums { get; init; } = PairSums.Empty;
 
-    private ImmutableList<double> Errors { get; init; } = [];
+    /// <summary>Error of the first pair of this point: the sums lose no digits to what all of them share.</summary>
+    private double FirstError { get; init; }
+
+    /// <summary>Residuals at this point, less what earlier points say of the device: what is left is noise, unless it is a surprise.</summary>
+    private ImmutableList<double> Residuals { get; init; } = [];
 
     /// <summary>Behind what the pairs of the present reading were.</summary>
     private ImmutableList<Vector<double>> Reading { get; init; } = [];
@@ -67,43 +92,51 @@ public sealed class SettlingModel
 
     private Vector<double> KnownProducts { get; init; } = new DenseVector(Relaxations.TimeConstants.Length);
 
+    /// <summary>Variance of a pair at the point before.</summary>
+    private double NoiseBefore { get; init; }
+
+    /// <summary>The shares that earlier points give.</summary>
+    private Vector<double> KnownShares { get; init; } = new DenseVector(Relaxations.TimeConstants.Length);
+
     /// <summary>Nothing known yet.</summary>
     /// <param name="leastNoisePascals">Noise of one pair that is assumed at least: that of a resolution, say.</param>
     public static SettlingModel Begin(double leastNoisePascals) => new(leastNoisePascals);
 
     /// <summary>Takes a pair on the way to a point.</summary>
-    public SettlingModel Follow(in SettlingPair pair) => With(
-        Errors.IsEmpty ? this : Closed(),
-        Followed?.Follow(pair.AtMicros, pair.ReferencePascals) ?? Relaxations.AtRest(pair.AtMicros, pair.ReferencePascals));
+    public SettlingModel Follow(in SettlingPair pair) => new(Residuals.IsEmpty ? this : Closed())
+    {
+        Followed = Followed?.Follow(pair.AtMicros, pair.ReferencePascals) ?? Relaxations.AtRest(pair.AtMicros, pair.ReferencePascals),
+    };
 
     /// <summary>Takes a pair at a point.</summary>
     public SettlingModel Settle(in SettlingPair pair)
     {
         if (Followed is null)
-            return With(this, Relaxations.AtRest(pair.AtMicros, pair.ReferencePascals)).Settle(pair);
-        // Up to the reading before: its own noise is in the error as well, and would look like a device that does not follow.
-        Vector<double> behind = DenseVector.OfEnumerable(Followed.At(pair.AtMicros));
+            return new SettlingModel(this) { Followed = Relaxations.AtRest(pair.AtMicros, pair.ReferencePascals) }.Settle(pair);
+        Relaxations after = Followed.Follow(pair.AtMicros, pair.ReferencePascals);
+        // At rest, up to the reading before: its own noise is in the error as well, and would look like a device that does not follow.
+        bool moving = Math.Abs(pair.ReferencePascals - Followed.Pascals) > MovingDeviations * Math.Sqrt(Residuals.Count < FewestPairs ? NoiseBefore : Noise());
+        Vector<double> behind = DenseVector.OfEnumerable(moving ? after.Behind : Followed.At(pair.AtMicros));
         SettlingModel before = Jumped() ? Forgetting() : this;
-        double origin = before.Errors.IsEmpty ? pair.ErrorPascals : before.Errors[0];
-        return new SettlingModel(_leastNoisePascals)
+        double first = before.Residuals.IsEmpty ? pair.ErrorPascals : before.FirstError;
+        return new SettlingModel(before)
         {
-            Followed = Followed.Follow(pair.AtMicros, pair.ReferencePascals),
-            Sums = before.Sums.Add(behind, pair.ErrorPascals - origin),
-            Errors = before.Errors.Add(pair.ErrorPascals),
+            Followed = after,
+            FirstError = first,
+            Sums = before.Sums.Add(behind, pair.ErrorPascals - first),
+            Residuals = before.Residuals.Add(pair.ErrorPascals - (KnownShares * behind)),
             Reading = before.Reading.Add(behind),
-            Known = before.Known,
-            KnownProducts = before.KnownProducts,
         };
     }
 
     /// <summary>What is left over a reading that begins now and lasts so long; null while there are too few pairs.</summary>
-    public SettlingForecast? Forecast(double readingSeconds) => Errors.Count < FewestPairs ? null : Fitted().After(0, readingSeconds);
+    public SettlingForecast? Forecast(double readingSeconds) => Residuals.Count < FewestPairs ? null : Fitted().After(0, readingSeconds);
 
     /// <summary>The readings that count begin here.</summary>
-    public SettlingModel BeginReading() => Copy(this, reading: []);
+    public SettlingModel BeginReading() => new(this) { Reading = [] };
 
     /// <summary>What was left over the pairs since <see cref="BeginReading"/>, known after the fact: the pressure may have moved meanwhile.</summary>
-    public SettlingForecast? OverReading() => Reading.IsEmpty || Errors.Count < FewestPairs
+    public SettlingForecast? OverReading() => Reading.IsEmpty || Residuals.Count < FewestPairs
         ? null
         : Fitted().Of(Reading.Aggregate(new DenseVector(Relaxations.TimeConstants.Length) as Vector<double>, (sum, behind) => sum + behind) / Reading.Count);
 
@@ -111,7 +144,7 @@ public sealed class SettlingModel
     public double? SecondsUntil(double boundPascals, double coverageFactor, double readingSeconds)
     {
         const double Longest = 600;
-        if (Errors.Count < FewestPairs)
+        if (Residuals.Count < FewestPairs)
             return null;
         Fit fit = Fitted();
         double low = 0;
@@ -132,52 +165,29 @@ public sealed class SettlingModel
 
     private static double Square(double x) => x * x;
 
-    private static SettlingModel With(SettlingModel model, Relaxations followed) => new(model._leastNoisePascals)
-    {
-        Followed = followed,
-        Sums = model.Sums,
-        Errors = model.Errors,
-        Known = model.Known,
-        KnownProducts = model.KnownProducts,
-    };
-
-    private static SettlingModel Copy(SettlingModel model, ImmutableList<Vector<double>> reading) => new(model._leastNoisePascals)
-    {
-        Followed = model.Followed,
-        Sums = model.Sums,
-        Errors = model.Errors,
-        Reading = reading,
-        Known = model.Known,
-        KnownProducts = model.KnownProducts,
-    };
-
     /// <summary>What the pairs of this point told of the device is kept; its error at rest is not.</summary>
     private SettlingModel Closed()
     {
-        if (Errors.Count < FewestPairs)
-            return new SettlingModel(_leastNoisePascals) { Followed = Followed, Known = Known, KnownProducts = KnownProducts };
+        if (Residuals.Count < FewestPairs)
+            return Forgetting();
         double noise = Noise();
         Matrix<double> told = Sums.Products / noise;
         Vector<double> toldProducts = Sums.ProductsWithValues / noise;
         Vector<double> shares = (Known + told).Cholesky().Solve(KnownProducts + toldProducts);
         Vector<double> along = told * (shares * RelativeDeviation);
         double scale = 1 + (RelativeDeviation * (shares * along));
-        return new SettlingModel(_leastNoisePascals)
-        {
-            Followed = Followed,
-            Known = Known + told - (along.OuterProduct(along) / scale),
-            KnownProducts = KnownProducts + toldProducts - (along * (RelativeDeviation * (shares * toldProducts) / scale)),
-        };
+        Matrix<double> known = Known + told - (along.OuterProduct(along) / scale);
+        Vector<double> products = KnownProducts + toldProducts - (along * (RelativeDeviation * (shares * toldProducts) / scale));
+        return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = known.Cholesky().Solve(products), NoiseBefore = noise };
     }
 
     private Fit Fitted()
     {
         double noise = Noise();
         // This approach may differ from those before: what is known of them counts for less along their mean.
-        Vector<double> shares = Known.Cholesky().Solve(KnownProducts);
-        Matrix<double> known = Loosened(Known, shares);
+        Matrix<double> known = Loosened(Known, KnownShares);
         Cholesky<double> information = (known + (Sums.Products / noise)).Cholesky();
-        return new Fit(information, information.Solve((known * shares) + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Errors.Count);
+        return new Fit(information, information.Solve((known * KnownShares) + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
     }
 
     /// <summary>Information once the whole response may be larger or smaller by a relative deviation (Sherman and Morrison's formula).</summary>
@@ -190,23 +200,23 @@ public sealed class SettlingModel
 
     private double Noise()
     {
-        Span<double> newest = stackalloc double[Math.Min(Errors.Count, NoisePairs)];
+        Span<double> newest = stackalloc double[Math.Min(Residuals.Count, NoisePairs)];
         for (int i = 0; i < newest.Length; i++)
-            newest[i] = Errors[Errors.Count - newest.Length + i];
+            newest[i] = Residuals[Residuals.Count - newest.Length + i];
         return Math.Max(HadamardNoise.Variance(newest) ?? 0, Square(_leastNoisePascals));
     }
 
     /// <summary>This point from the beginning: what it told before a jump is not the device's way to follow.</summary>
-    private SettlingModel Forgetting() => new(_leastNoisePascals) { Followed = Followed, Known = Known, KnownProducts = KnownProducts };
+    private SettlingModel Forgetting() => new(this) { FirstError = 0, Sums = PairSums.Empty, Residuals = [], Reading = [] };
 
     // The newest errors differ from those before by more than noise, and the way they have been going, explain: somebody tapped the device, or a wire.
     private bool Jumped()
     {
-        if (Errors.Count < 4 * JumpPairs)
+        if (Residuals.Count < 4 * JumpPairs)
             return false;
         Span<double> newest = stackalloc double[4 * JumpPairs];
         for (int i = 0; i < newest.Length; i++)
-            newest[i] = Errors[Errors.Count - newest.Length + i];
+            newest[i] = Residuals[Residuals.Count - newest.Length + i];
         double first = Mean(newest[..JumpPairs]), second = Mean(newest[JumpPairs..(2 * JumpPairs)]);
         double third = Mean(newest[(2 * JumpPairs)..(3 * JumpPairs)]), last = Mean(newest[(3 * JumpPairs)..]);
         double trend = Math.Max(Math.Abs(second - first), Math.Abs(third - second));
