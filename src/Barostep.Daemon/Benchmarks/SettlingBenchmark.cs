@@ -21,13 +21,12 @@ internal static class SettlingBenchmark
     public static IReadOnlyList<SettlingRow> Rows(ulong seed, int benches)
     {
         var results = new IReadOnlyList<SettledPoint>[benches][];
-        Parallel.For(Environment.GetEnvironmentVariable("ONE") is { } one ? int.Parse(one) : 0, Environment.GetEnvironmentVariable("ONE") is { } two ? int.Parse(two)+1 : benches, i => results[i] = Bench(seed, i));
-        if (Environment.GetEnvironmentVariable("ONE") is not null) return [];
+        Parallel.For(0, benches, i => results[i] = Bench(seed, i));
         double oracle = results.Sum(bench => bench[0].Sum(point => point.Seconds));
         return [.. Names().Select((name, rule) => Row(name, [.. results.SelectMany(bench => bench[rule])], oracle))];
     }
 
-    public static void Run(TextWriter output, ulong seed, int benches)
+    public static void Run(TextWriter output, ulong seed, int benches, string? plot)
     {
         long began = TimeProvider.System.GetTimestamp();
         IReadOnlyList<SettlingRow> rows = Rows(seed, benches);
@@ -39,6 +38,8 @@ internal static class SettlingBenchmark
                 $"{row.Name,-20} {row.TimeRatio,11:F3} {row.Percentile95,10:P2} {row.Percentile999,11:P2} {row.TooEarly,11:P3} {row.TimedOut,11:P3}"));
         }
 
+        if (plot is not null)
+            File.WriteAllText(plot, SettlingPlot.Svg(rows, Bound));
         output.WriteLine(string.Create(
             CultureInfo.InvariantCulture,
             $"bias as a share of tolerance, bound {Bound:P0}; seed {seed}, {benches} benches, {benches * 20} points, {TimeProvider.System.GetElapsedTime(began).TotalSeconds:F0} s"));
@@ -59,10 +60,7 @@ internal static class SettlingBenchmark
     {
         var bench = SettlingBench.Draw(new Pcg32(seed, (ulong)number + 1));
         ulong noise = (seed * 1_000_003) + (ulong)number;
-        IReadOnlyList<SettledPoint>[] all = [SettlingSweep.RunOracle(bench, Bound, noise), .. Rules().Select(rule => SettlingSweep.Run(bench, rule, noise))];
-        if (Environment.GetEnvironmentVariable("DBG") is not null)
-            Console.Error.WriteLine($"{number,3} o {all[0].Average(p => p.Seconds),6:F1} s {all[^1].Average(p => p.Seconds),6:F1} s  bias {all[^1].Max(p => Math.Abs(p.BiasOfTolerance)):P1}  tol {bench.ToleranceOfSpan:P2} dn/tol {bench.DeviceNoisePascals/bench.TolerancePascals:P2} rn/tol {bench.ReferenceNoisePascals/bench.TolerancePascals:P2} lag {bench.DeviceLagSeconds:F2} ae {bench.AfterEffect:P2}/{bench.AfterEffectSeconds:F0}s shut {bench.ShutsIn} V {bench.Plant.VolumeM3*1e6:F0} rate {bench.RateOfSpanPerSecond:P1} pts {string.Join(' ', all[^1].Select(p => p.Seconds.ToString("F0")))}");
-        return all;
+        return [SettlingSweep.RunOracle(bench, Bound, noise), .. Rules().Select(rule => SettlingSweep.Run(bench, rule, noise))];
     }
 
     private static SettlingRow Row(string name, SettledPoint[] points, double oracleSeconds)
