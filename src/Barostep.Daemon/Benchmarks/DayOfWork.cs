@@ -18,7 +18,7 @@ internal static class DayOfWork
 
     public static void Run(TextWriter output, WorkshopConfiguration workshop)
     {
-        Procedure plain = workshop.Procedures.Single(one => one.Name == "eleven-point");
+        Procedure plain = workshop.Procedures["eleven-point"];
         // Waits a minute at every point and asks for nothing else.
         Procedure waiting = plain with
         {
@@ -27,7 +27,7 @@ internal static class DayOfWork
         output.WriteLine("eleven points up and down, two preloads, leak test   one device   unattended   with 5 min to change");
         Write(output, "fixed dwell 60 s", workshop, waiting);
         Write(output, "band, slope, 10 s", workshop, plain);
-        Write(output, "predicted rest", workshop, workshop.Procedures.Single(one => one.Name == "eleven-point-rest"));
+        Write(output, "predicted rest", workshop, workshop.Procedures["eleven-point-rest"]);
     }
 
     private static void Write(TextWriter output, string name, WorkshopConfiguration workshop, Procedure procedure)
@@ -41,8 +41,8 @@ internal static class DayOfWork
     private static double Seconds(WorkshopConfiguration workshop, Procedure procedure)
     {
         var job = new SweepJob(
-            workshop.Benches.Single(one => one.Name == "demo"),
-            workshop.Devices.Single(one => one.Name == "transmitter-16bar"),
+            workshop.Benches["demo"],
+            workshop.Devices["transmitter-16bar"],
             procedure,
             workshop.Origins,
             "day of work",

@@ -15,8 +15,8 @@ internal sealed class DeviationPlot
     // Up and down stand this far to the left and right of their pressure, so that neither hides the other's U.
     private const double Aside = 2.5;
 
-    private static readonly XColor _s_up = XColor.FromArgb(0, 62, 125);
-    private static readonly XColor _s_down = XColor.FromArgb(170, 70, 0);
+    private static readonly XColor _up = XColor.FromArgb(0, 62, 125);
+    private static readonly XColor _down = XColor.FromArgb(170, 70, 0);
 
     private readonly XGraphics _graphics;
     private readonly CertificateItem _item;
@@ -101,10 +101,26 @@ internal sealed class DeviationPlot
     private void DrawLimits()
     {
         XPen pen = new(XColor.FromArgb(190, 0, 0), 1) { DashStyle = XDashStyle.DashDot };
-        foreach ((double limit, string text, double below) in new[] { (_limit, "+L", -3.0), (-_limit, "−L", 9.0) })
+        (double Nominal, double Limit)[] limits =
+            [.. _series.Points.Select(point => (point.NominalPascals / _unitPascals, point.LimitPascals / _unitPascals)).Distinct().OrderBy(limit => limit.Item1)];
+        foreach ((int sign, string text, double below) in new[] { (1, "+L", -3.0), (-1, "−L", 9.0) })
         {
-            _graphics.DrawLine(pen, _frame.Left, _y.At(limit), _frame.Right, _y.At(limit));
-            _graphics.DrawString(text, Style.SmallStrong, Style.Warning, _frame.Left + 4, _y.At(limit) + below, XStringFormats.BaseLineLeft);
+            _graphics.DrawLines(pen, [.. Steps(limits, sign)]);
+            _graphics.DrawString(text, Style.SmallStrong, Style.Warning, _frame.Left + 4, _y.At(sign * limits[0].Limit) + below, XStringFormats.BaseLineLeft);
+        }
+    }
+
+    // A grade has another limit in the middle of the scale; it changes half-way between two points.
+    private IEnumerable<XPoint> Steps((double Nominal, double Limit)[] limits, int sign)
+    {
+        double left = _frame.Left;
+        for (int i = 0; i < limits.Length; i++)
+        {
+            double right = i + 1 < limits.Length ? _x.At((limits[i].Nominal + limits[i + 1].Nominal) / 2) : _frame.Right;
+            double y = _y.At(sign * limits[i].Limit);
+            yield return new XPoint(left, y);
+            yield return new XPoint(right, y);
+            left = right;
         }
     }
 
@@ -137,7 +153,7 @@ internal sealed class DeviationPlot
     {
         double tip = direction == SeriesDirection.Ascending ? -MarkerRadius : MarkerRadius;
         XPoint[] corners = [new(at.X, at.Y + (1.2 * tip)), new(at.X - MarkerRadius, at.Y - (0.8 * tip)), new(at.X + MarkerRadius, at.Y - (0.8 * tip))];
-        XBrush fill = direction == SeriesDirection.Ascending ? new XSolidBrush(_s_up) : XBrushes.White;
+        XBrush fill = direction == SeriesDirection.Ascending ? new XSolidBrush(_up) : XBrushes.White;
         _graphics.DrawPolygon(new XPen(ColourOf(direction), 0.8), fill, corners, XFillMode.Winding);
     }
 
@@ -159,8 +175,8 @@ internal sealed class DeviationPlot
     }
 
     private static XPen LineOf(SeriesDirection direction) => direction == SeriesDirection.Ascending
-        ? new XPen(_s_up, 1)
-        : new XPen(_s_down, 1) { DashStyle = XDashStyle.Dash };
+        ? new XPen(_up, 1)
+        : new XPen(_down, 1) { DashStyle = XDashStyle.Dash };
 
-    private static XColor ColourOf(SeriesDirection direction) => direction == SeriesDirection.Ascending ? _s_up : _s_down;
+    private static XColor ColourOf(SeriesDirection direction) => direction == SeriesDirection.Ascending ? _up : _down;
 }

@@ -6,10 +6,13 @@ namespace Barostep.Evaluation.Uncertainty;
 public static class BudgetTable
 {
     private const string Gap = "  ";
+
+    // From here on Student's t differs from the normal distribution in no digit that is printed.
+    private const double ManyDegrees = 1_000_000;
     private const string Number = "G6";
     private const string Square = "0.0000E+00";
 
-    private static readonly string[] _s_head = ["input", "estimate", "unit", "u", "distribution", "nu", "sensitivity", "c*u", "(c*u)^2", "share %"];
+    private static readonly string[] _head = ["input", "estimate", "unit", "u", "distribution", "nu", "sensitivity", "c*u", "(c*u)^2", "share %"];
 
     public static void Write(TextWriter writer, BudgetDefinition definition, UncertaintyBudget budget, MonteCarloResult? monteCarlo)
     {
@@ -40,14 +43,14 @@ public static class BudgetTable
 
     private static void WriteRows(TextWriter writer, UncertaintyBudget budget)
     {
-        List<string[]> rows = [_s_head];
+        List<string[]> rows = [_head];
         rows.AddRange(budget.Inputs.Select(input => Row(budget, input)));
         foreach (Correlation correlation in budget.Correlations)
             rows.Add(Extra(Invariant($"{correlation.First}, {correlation.Second}: r = {correlation.Coefficient:G4}"), budget, budget.VarianceOf(correlation)));
         if (budget.HigherOrderVariance != 0)
             rows.Add(Extra("second-order terms", budget, budget.HigherOrderVariance));
         rows.Add(Extra("sum", budget, budget.Combined * budget.Combined));
-        int[] widths = [.. Enumerable.Range(0, _s_head.Length).Select(column => rows.Max(row => row[column].Length))];
+        int[] widths = [.. Enumerable.Range(0, _head.Length).Select(column => rows.Max(row => row[column].Length))];
         string rule = new('-', widths.Sum() + (Gap.Length * (widths.Length - 1)));
         for (int i = 0; i < rows.Count; i++)
         {
@@ -84,7 +87,7 @@ public static class BudgetTable
         string unit = definition.Unit.Length == 0 ? string.Empty : $" {definition.Unit}";
         Line(writer, "value", Invariant($"{definition.Model.Value:G10}{unit}"));
         Line(writer, "combined u", Invariant($"{budget.Combined:G6}{unit}"));
-        Line(writer, "nu_eff", $"{Degrees(budget.EffectiveDegreesOfFreedom)}{(double.IsFinite(budget.EffectiveDegreesOfFreedom) ? $", taken as {Degrees(expanded.DegreesOfFreedom)}" : string.Empty)}");
+        Line(writer, "nu_eff", $"{Degrees(budget.EffectiveDegreesOfFreedom)}{(budget.EffectiveDegreesOfFreedom < ManyDegrees ? $", taken as {Degrees(expanded.DegreesOfFreedom)}" : string.Empty)}");
         if (budget.DegreesOfFreedomAreApproximate)
             Line(writer, "", "approximate: GUM G.4.1 holds for independent inputs");
         Line(writer, "k", Invariant($"{expanded.CoverageFactor:F3} for {expanded.Probability * 100:G6} %"));
@@ -129,7 +132,9 @@ public static class BudgetTable
         _ => throw new ArgumentOutOfRangeException(nameof(distribution), distribution, "unknown distribution"),
     };
 
-    private static string Degrees(double degrees) => double.IsInfinity(degrees) ? "inf" : Invariant($"{degrees:0.##}");
+    private static string Degrees(double degrees) => double.IsInfinity(degrees) ? "inf"
+        : degrees >= ManyDegrees ? Invariant($"> {ManyDegrees:0}")
+        : Invariant($"{degrees:0.##}");
 
     private static string Share(double share) => Invariant($"{share * 100:F1}");
 

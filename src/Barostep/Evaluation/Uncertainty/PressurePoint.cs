@@ -28,11 +28,17 @@ public sealed record PressurePoint
     /// <summary>Standard uncertainty of the head correction.</summary>
     public double Head { get; init; }
 
+    /// <summary>Standard uncertainty of the atmosphere, where gauge and absolute are compared.</summary>
+    public double Atmosphere { get; init; }
+
     /// <summary>Half-width of what the temperature may have changed in reference and device.</summary>
     public double Temperature { get; init; }
 
     /// <summary>Half-width of the multimeter's permitted error, brought to Pa by the device's sensitivity.</summary>
     public double Multimeter { get; init; }
+
+    /// <summary>Standard uncertainty of the shunt resistor, brought to Pa likewise.</summary>
+    public double Shunt { get; init; }
 
     /// <summary>One step of the device's display, or the step to which a pointer is read.</summary>
     public double DeviceResolution { get; init; }
@@ -49,6 +55,9 @@ public sealed record PressurePoint
     /// <summary>Experimental standard deviation of one error while the point was read; needs <see cref="Samples"/> of at least 2.</summary>
     public double Stability { get; init; }
 
+    /// <summary>Half-width for what was left of the device's settling over the reading; 0 where nothing is known of it.</summary>
+    public double Settling { get; init; }
+
     /// <summary>How many samples the mean is of.</summary>
     public int Samples { get; init; }
 
@@ -62,11 +71,14 @@ public sealed record PressurePoint
             Limits("reference, drift", ReferenceDrift, -1),
             Limits("reference, resolution", ReferenceResolution / 2, -1),
             Head == 0 ? null : new("head", 0, Head, -1, double.PositiveInfinity, Distribution.Normal),
+            Atmosphere == 0 ? null : new("atmosphere", 0, Atmosphere, -1, double.PositiveInfinity, Distribution.Normal),
             Limits("temperature", Temperature, 1),
             Limits("multimeter", Multimeter, 1),
+            Shunt == 0 ? null : new("shunt", 0, Shunt, 1, double.PositiveInfinity, Distribution.Normal),
             Limits("zero deviation", ZeroDeviation / 2, 1),
             Limits("repeatability", Repeatability / 2, 1),
             Limits("hysteresis", Hysteresis / 2, 1),
+            Limits("settling", Settling, 1),
             Stability == 0 ? null : new("stability while reading", 0, Stability / Math.Sqrt(Samples), 1, Samples - 1, Distribution.StudentT),
         ];
         return MeasurementModel.Sum([.. inputs.OfType<UncertaintyInput>().Select(input => input with { Unit = "Pa" })]);

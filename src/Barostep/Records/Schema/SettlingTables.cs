@@ -1,6 +1,6 @@
 namespace Barostep.Records.Schema;
 
-/// <summary>Version 3: why each point was read when it was, and the part of a leak test that was the gas cooling.</summary>
+/// <summary>Version 4: why each point was read when it was, and the part of a leak test that was the gas cooling.</summary>
 internal static class SettlingTables
 {
     public static readonly string Step = """
