@@ -153,6 +153,8 @@ public sealed class CorrectedRunTests
     [InlineData(AgreedRule.KeepAway, Conformity.Failed, DecisionZone.Fail)]
     [InlineData(AgreedRule.FourZones, Conformity.Passed, DecisionZone.ConditionalPass)]
     [InlineData(AgreedRule.RiskOfThisDevice, Conformity.Failed, DecisionZone.Fail)]
+    // Of a kind that scatters by 0.1 % about 0, so few are near 0.5 % that accepting up to the limit errs in far less than 2.5 %.
+    [InlineData(AgreedRule.RiskOfAllDevices, Conformity.Passed, DecisionZone.Pass)]
     public void The_agreed_rule_decides_an_error_that_is_inside_by_less_than_U(AgreedRule rule, Conformity expected, DecisionZone zone)
     {
         // U at 1 MPa is some 190 Pa (zero shift, calibration, drift); the error is inside by 100 Pa.
