@@ -20,6 +20,7 @@ internal static class CommandLine
         GuardCommands.Vent(io),
         GuardCommands.Acknowledge(io),
         GuardCommands.Ceiling(io),
+        AlarmCommand.Build(io),
         RunsCommand.Build(io),
         DevicesCommand.Build(io),
         JobsCommand.Build(io),

@@ -40,6 +40,7 @@ public static class Judgement
         RunOutcome.Aborted => "the run was aborted",
         RunOutcome.Tripped => "the run was ended by a safety trip",
         RunOutcome.InstrumentFailure => "the run was ended by an instrument failure",
+        RunOutcome.Refused => "the run was refused by the self-test",
         _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "unknown outcome"),
     };
 

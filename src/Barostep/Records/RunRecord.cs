@@ -18,6 +18,9 @@ public enum RunOutcome
     Aborted,
     Tripped,
     InstrumentFailure,
+
+    /// <summary>The dump valve's test before the run failed: no more pressure than the test's was made.</summary>
+    Refused,
 }
 
 /// <summary>One reading as it arrived: its characters, when it was asked for and when it was there.</summary>

@@ -46,6 +46,9 @@ internal sealed record QuantityKind(string Name, string Example, IReadOnlyDictio
     public static readonly QuantityKind Conductance = Of("a sonic conductance", "0.005 dm3/(s.bar)",
         ("dm3/(s.bar)", 0.000_000_01m), ("L/(s.bar)", 0.000_000_01m), ("m3/(s.Pa)", 1m));
 
+    /// <summary>Base unit: joule.</summary>
+    public static readonly QuantityKind Energy = Of("an energy", "50 J", ("J", 1m), ("kJ", 1000m));
+
     /// <summary>Base unit: kelvin. Degrees would need an offset, which no other quantity has.</summary>
     public static readonly QuantityKind Temperature = Of("a temperature", "295 K", ("K", 1m));
 
