@@ -79,8 +79,12 @@ public sealed class CorrectedRunTests
         var shunt = new BenchShunt("R-3", 250.25, 0.025, 10e-6);
         ReferenceStandard voltmeter = SampleRuns.Reference with
         {
-            Quantity = StandardQuantity.Voltage, ExpandedUncertainty = 1e-4, ExpandedUncertaintyOfReading = 0, DriftPerYear = 0,
-            Corrections = [], CorrectionCoefficients = [0.001],
+            Quantity = StandardQuantity.Voltage,
+            ExpandedUncertainty = 1e-4,
+            ExpandedUncertaintyOfReading = 0,
+            DriftPerYear = 0,
+            Corrections = [],
+            CorrectionCoefficients = [0.001],
         };
         RunRecord run = Run(SampleRuns.Transmitter, SampleRuns.Reference with { Corrections = [] }) with
         {
@@ -181,7 +185,9 @@ public sealed class CorrectedRunTests
     {
         DeviceDefinition device = Deciding(AgreedRule.RiskOfAllDevices) with
         {
-            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]), Grade = AsmeGrade.Find("2A"), ResolutionPascals = 10,
+            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]),
+            Grade = AsmeGrade.Find("2A"),
+            ResolutionPascals = 10,
         };
         RunRecord run = Run(device, SampleRuns.Reference with { Corrections = [], CorrectionCoefficients = [1, 2e-6] }) with
         {
