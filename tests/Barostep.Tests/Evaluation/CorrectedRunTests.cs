@@ -79,8 +79,12 @@ public sealed class CorrectedRunTests
         var shunt = new BenchShunt("R-3", 250.25, 0.025, 10e-6);
         ReferenceStandard voltmeter = SampleRuns.Reference with
         {
-            Quantity = StandardQuantity.Voltage, ExpandedUncertainty = 1e-4, ExpandedUncertaintyOfReading = 0, DriftPerYear = 0,
-            Corrections = [], CorrectionCoefficients = [0.001],
+            Quantity = StandardQuantity.Voltage,
+            ExpandedUncertainty = 1e-4,
+            ExpandedUncertaintyOfReading = 0,
+            DriftPerYear = 0,
+            Corrections = [],
+            CorrectionCoefficients = [0.001],
         };
         RunRecord run = Run(SampleRuns.Transmitter, SampleRuns.Reference with { Corrections = [] }) with
         {
@@ -153,6 +157,8 @@ public sealed class CorrectedRunTests
     [InlineData(AgreedRule.KeepAway, Conformity.Failed, DecisionZone.Fail)]
     [InlineData(AgreedRule.FourZones, Conformity.Passed, DecisionZone.ConditionalPass)]
     [InlineData(AgreedRule.RiskOfThisDevice, Conformity.Failed, DecisionZone.Fail)]
+    // Of a kind that scatters by 0.1 % about 0, so few are near 0.5 % that accepting up to the limit errs in far less than 2.5 %.
+    [InlineData(AgreedRule.RiskOfAllDevices, Conformity.Passed, DecisionZone.Pass)]
     public void The_agreed_rule_decides_an_error_that_is_inside_by_less_than_U(AgreedRule rule, Conformity expected, DecisionZone zone)
     {
         // U at 1 MPa is some 190 Pa (zero shift, calibration, drift); the error is inside by 100 Pa.
@@ -179,7 +185,9 @@ public sealed class CorrectedRunTests
     {
         DeviceDefinition device = Deciding(AgreedRule.RiskOfAllDevices) with
         {
-            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]), Grade = AsmeGrade.Find("2A"), ResolutionPascals = 10,
+            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]),
+            Grade = AsmeGrade.Find("2A"),
+            ResolutionPascals = 10,
         };
         RunRecord run = Run(device, SampleRuns.Reference with { Corrections = [], CorrectionCoefficients = [1, 2e-6] }) with
         {
