@@ -55,7 +55,8 @@ public sealed partial class Sequencer
             return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
         PlannedStep step = plan.Steps[state.StepIndex];
         PointMarks marks = sampled.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
-        if (!step.ByVent && sampled.Samples.Any(s => HasLeftBand(s, step)))
+        // Where rest is predicted, the prediction has judged the reading already.
+        if (plan.Procedure.Settle.Rest is null && !step.ByVent && sampled.Samples.Any(s => HasLeftBand(s, step)))
             marks |= PointMarks.Unsettled;
         var point = new PointRecord(
             state.PointsRead + 1,

@@ -16,6 +16,10 @@ public class ScenarioTests
     // A keep-alive that waited while the guard stood still left 270 ms later.
     [InlineData(1121, "guard-paused@pressurise.entry+0.27")]
     [InlineData(1121, "suspended@pressurise.entry+0.27")]
+    // A leak that opens while a settled point is being read moves the gas: the point is not settled any more.
+    [InlineData(20390, "leak:2@read.crossing+0.05")]
+    // A sensor frozen near the end of a run keeps its vent from being confirmed, and the run says so.
+    [InlineData(30449, "controller-frozen@38.911183+forever")]
     // A set point that waited on a blocked line leaves just before the one that holds.
     [InlineData(1612, "controller-wrong-speed@settle.middle+1.08")]
     public void A_schedule_that_once_violated_an_invariant_does_so_no_more(ulong seed, string faults)
