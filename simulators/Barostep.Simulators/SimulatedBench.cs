@@ -93,15 +93,13 @@ public sealed class SimulatedBench
     {
         while (true)
         {
-            long next = _nextStepMicros;
-            foreach (SimulatedPort port in _ports)
+            long next = NextEncounterMicros();
+            // Until a line or a fault has something to do, nothing but the plant and what senses it changes.
+            long quietUntil = Math.Min(next, micros + 1);
+            while (_nextStepMicros < quietUntil)
             {
-                next = Math.Min(next, port.NextInternalMicros);
-            }
-
-            if (_scheduled.TryPeek(out _, out (long AtMicros, int) fault))
-            {
-                next = Math.Min(next, fault.AtMicros);
+                _clock.NowMicros = Math.Max(_clock.NowMicros, _nextStepMicros);
+                Step();
             }
 
             if (next > micros)
@@ -113,6 +111,17 @@ public sealed class SimulatedBench
             _clock.NowMicros = Math.Max(_clock.NowMicros, next);
             RunDue();
         }
+    }
+
+    private long NextEncounterMicros()
+    {
+        long next = _scheduled.TryPeek(out _, out (long AtMicros, int) fault) ? fault.AtMicros : long.MaxValue;
+        foreach (SimulatedPort port in _ports)
+        {
+            next = Math.Min(next, port.NextInternalMicros);
+        }
+
+        return next;
     }
 
     /// <summary>Applies one fault line now, or at its time; the grammar is in docs/simulation.md.</summary>
@@ -127,7 +136,7 @@ public sealed class SimulatedBench
                 _scheduled.Enqueue(strike, (at, _scheduledCount++));
                 return;
             case { Strike: var strike }:
-                strike();
+                Strike(strike);
                 return;
         }
     }
@@ -154,7 +163,7 @@ public sealed class SimulatedBench
         while (_scheduled.TryPeek(out Action? strike, out (long AtMicros, int) fault) && fault.AtMicros <= NowMicros)
         {
             _scheduled.Dequeue();
-            strike();
+            Strike(strike);
         }
 
         if (_nextStepMicros <= NowMicros)
@@ -166,6 +175,17 @@ public sealed class SimulatedBench
         {
             port.RunDue();
         }
+    }
+
+    // What was on its way before the fault arrived as it was sent.
+    private void Strike(Action strike)
+    {
+        foreach (SimulatedPort port in _ports)
+        {
+            port.DeliverBefore(NowMicros);
+        }
+
+        strike();
     }
 
     private void Step()

@@ -1,3 +1,5 @@
 using System.Runtime.CompilerServices;
 
+// The simulated world works its cycle by hand.
+[assembly: InternalsVisibleTo("barostep")]
 [assembly: InternalsVisibleTo("Barostep.Tests")]

@@ -94,7 +94,10 @@ internal static class SensorChecks
 
     private static bool Differ(in Observation seen, in SensorTrack reference, SafetyLimits limits)
     {
-        long skewMicros = Saturating.Distance(seen.Reference.AnsweredAtMicros, seen.SourceSensor.AnsweredAtMicros);
+        // What an answer tells was so at some time between the question and the answer.
+        long skewMicros = Math.Max(
+            Saturating.Distance(seen.Reference.AnsweredAtMicros, seen.SourceSensor.AskedAtMicros),
+            Saturating.Distance(seen.SourceSensor.AnsweredAtMicros, seen.Reference.AskedAtMicros));
         long moved = Saturating.Scale(Saturating.Magnitude(reference.RateMilliPascalsPerSecond), skewMicros, MicrosPerSecond);
         long difference = Saturating.Distance(seen.Reference.Value.MilliPascals, seen.SourceSensor.Value.MilliPascals);
         return difference > Saturating.Add(limits.AgreementTolerance.MilliPascals, moved);

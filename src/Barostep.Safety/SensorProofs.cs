@@ -23,8 +23,8 @@ internal readonly record struct SensorProofs(
             | SensorChecks.OfSourceSensor(seen, next.SourceSensor, limits)
             | SensorChecks.Frozen(next.Reference, limits.ReferenceFrozenAfter, referenceMoves)
             | SensorChecks.Frozen(next.SourceSensor, limits.SourceFrozenAfter, sourceMoves);
-        // While everything is dumped the hose between the sensors holds a difference that is nobody's fault.
-        if (state.Action != SafetyAction.Dump && state.Phase != GuardPhase.Testing)
+        // While the gas rushes out, the hose between the sensors and their lags make a difference that is nobody's fault.
+        if (state.Action is not (SafetyAction.Dump or SafetyAction.Vent) && state.Phase != GuardPhase.Testing)
             causes |= SensorChecks.Agreement(seen, ref next, limits);
 
         bool referenceFresh = SensorChecks.IsFresh(seen.Reference, next.Reference, seen.NowMicros, limits.ReferenceLateAfterMicros);

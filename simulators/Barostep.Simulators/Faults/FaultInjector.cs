@@ -12,6 +12,7 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
     private readonly double _ownSupplyPa = plant.SupplyPa;
     private readonly double _ownAtmospherePa = plant.AtmospherePa;
     private readonly double _ownLeak = plant.LeakConductance;
+    private readonly double _ownAmbientK = plant.AmbientK;
 
     /// <summary>Understands a line; null for a blank one or a comment.</summary>
     /// <exception cref="FaultLineException">The line is not understood.</exception>
@@ -245,6 +246,9 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
             case "gain":
                 double gain = Number(rest[0], "gain", 0, 100);
                 return () => sensor.AddedGain = gain;
+            case "lag":
+                double lag = Number(rest[0], "lag factor", 0, 1e4);
+                return () => sensor.LagFactor = lag;
             case "noise":
                 double noise = Number(rest[0], "noise factor", 0, 1e6);
                 return () => sensor.NoiseFactor = noise;
@@ -269,11 +273,14 @@ public sealed class FaultInjector(BenchClock clock, Plant plant, IReadOnlyList<S
             case ["supply", .. string[] pressure]:
                 double supply = pressure is ["off"] ? _ownSupplyPa : Pressure(pressure);
                 return () => plant.SupplyPa = supply;
+            case ["ambient", string celsius]:
+                double ambient = celsius == "off" ? _ownAmbientK : 273.15 + Number(celsius, "temperature in degrees Celsius", -50, 100);
+                return () => plant.AmbientK = ambient;
             case ["atmosphere", .. string[] pressure]:
                 double atmosphere = pressure is ["off"] ? _ownAtmospherePa : Pressure(pressure);
                 return () => plant.AtmospherePa = atmosphere;
             default:
-                throw Unknown("plant", words, "fill stuck OPENING, vent stuck OPENING, vacuum stuck OPENING, dump stuck OPENING, leak CONDUCTANCE, supply PRESSURE, volume LITRES, atmosphere PRESSURE; 'off' instead of the value ends each");
+                throw Unknown("plant", words, "fill stuck OPENING, vent stuck OPENING, vacuum stuck OPENING, dump stuck OPENING, leak CONDUCTANCE, supply PRESSURE, volume LITRES, atmosphere PRESSURE, ambient CELSIUS; 'off' instead of the value ends each");
         }
     }
 

@@ -23,6 +23,9 @@ public sealed class MeasuringElement
     private readonly double _playShare;
     private readonly double[] _plays = new double[Plays];
     private double _lagged;
+    private double _playSum;
+    private double _freeFrom;
+    private double _freeTo;
 
     /// <param name="errors">Errors in per cent of span.</param>
     /// <param name="lowerPa">Lower range value.</param>
@@ -40,6 +43,7 @@ public sealed class MeasuringElement
         _playShare = 0.5 * errors.HysteresisPercent / 100 / radii;
         _lagged = (atPa - lowerPa) * _inverseSpan;
         Array.Fill(_plays, _lagged);
+        MovePlays(_lagged);
         Share = WithErrors(_lagged);
     }
 
@@ -68,14 +72,27 @@ public sealed class MeasuringElement
 
     private double Hysteresis(double x)
     {
-        double sum = 0;
+        // Between these two no play is dragged along.
+        if (x < _freeFrom || x > _freeTo)
+        {
+            MovePlays(x);
+        }
+
+        return _playShare * (_playSum - (Plays * x));
+    }
+
+    private void MovePlays(double x)
+    {
+        _playSum = 0;
+        _freeFrom = double.NegativeInfinity;
+        _freeTo = double.PositiveInfinity;
         for (int i = 0; i < Plays; i++)
         {
             double radius = WidestPlay * (i + 1) / Plays;
             _plays[i] = Math.Max(x - radius, Math.Min(x + radius, _plays[i]));
-            sum += _plays[i] - x;
+            _playSum += _plays[i];
+            _freeFrom = Math.Max(_freeFrom, _plays[i] - radius);
+            _freeTo = Math.Min(_freeTo, _plays[i] + radius);
         }
-
-        return _playShare * sum;
     }
 }

@@ -30,6 +30,7 @@ public sealed class PressureController : PressureIndicator
     private double _limitPa;
     private double _ratePaPerS;
     private ControllerMode _mode = ControllerMode.Vent;
+    private long _nextTurnMicros;
 
     public PressureController(InstrumentDescription description, Plant plant, Pcg32 random)
         : base(description, plant.AtmospherePa, random)
@@ -72,7 +73,14 @@ public sealed class PressureController : PressureIndicator
 
     protected override void RunFirmware(long nowMicros)
     {
-        if (nowMicros % LoopMicros != 0 || Sensor.ReadingPa is not { } readingPa)
+        if (nowMicros < _nextTurnMicros)
+        {
+            return;
+        }
+
+        long past = nowMicros % LoopMicros;
+        _nextTurnMicros = nowMicros - past + LoopMicros;
+        if (past != 0 || Sensor.ReadingPa is not { } readingPa)
         {
             return;
         }

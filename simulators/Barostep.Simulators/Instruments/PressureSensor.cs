@@ -11,9 +11,10 @@ public sealed class PressureSensor
     private readonly InstrumentDescription _description;
     private readonly Pcg32 _random;
     private readonly MeasuringElement? _element;
-    private readonly double _lagShare;
+    private double _lagShare;
     private double _laggedPa;
     private double _driftPa;
+    private long _dueMicros;
 
     public PressureSensor(InstrumentDescription description, double restingGaugePa, Pcg32 random)
     {
@@ -43,6 +44,12 @@ public sealed class PressureSensor
 
     public double NoiseFactor { get; set; } = 1;
 
+    /// <summary>Times its own lag.</summary>
+    public double LagFactor
+    {
+        set => _lagShare = Lag.Share((long)(value * _description.LagMicros), Plant.StepMicros);
+    }
+
     public bool OverRange => ForcedOverRange
         || (ReadingPa is { } reading && reading > _description.UpperPa + (0.1 * (_description.UpperPa - _description.LowerPa)));
 
@@ -55,6 +62,7 @@ public sealed class PressureSensor
         DriftPaPerS = 0;
         _driftPa = 0;
         NoiseFactor = 1;
+        LagFactor = 1;
     }
 
     /// <summary>Forgets the last conversion, as at power on.</summary>
@@ -66,7 +74,14 @@ public sealed class PressureSensor
         _element?.Follow(gaugePa);
         _laggedPa += _lagShare * (gaugePa - _laggedPa);
         _driftPa += DriftPaPerS * (Plant.StepMicros * 1e-6);
-        if (nowMicros % _description.UpdateMicros == 0 && !(Frozen && ReadingPa.HasValue))
+        if (nowMicros < _dueMicros)
+        {
+            return;
+        }
+
+        long past = nowMicros % _description.UpdateMicros;
+        _dueMicros = nowMicros - past + _description.UpdateMicros;
+        if (past == 0 && !(Frozen && ReadingPa.HasValue))
         {
             ReadingPa = Convert();
         }

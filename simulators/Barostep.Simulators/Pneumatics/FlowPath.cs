@@ -7,7 +7,18 @@ public sealed class FlowPath
     public double BeyondPa { get; set; }
 
     /// <summary>Temperature of the gas beyond, K.</summary>
-    public double BeyondK { get; set; } = Iso6358.ReferenceTemperatureK;
+    public double BeyondK
+    {
+        get;
+        set
+        {
+            field = value;
+            InverseRootBeyondK = 1 / Math.Sqrt(value);
+        }
+    } = Iso6358.ReferenceTemperatureK;
+
+    /// <summary>One over the root of <see cref="BeyondK"/>, for the flow inwards.</summary>
+    internal double InverseRootBeyondK { get; private set; } = 1 / Math.Sqrt(Iso6358.ReferenceTemperatureK);
 
     /// <summary>Sonic conductance at the present opening, m3/(s Pa); 0 when shut.</summary>
     public double Conductance { get; set; }

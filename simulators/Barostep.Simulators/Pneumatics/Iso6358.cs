@@ -35,14 +35,21 @@ public static class Iso6358
 
     /// <summary>Share of the choked flow at a pressure ratio from 0 to 1.</summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static double FlowShare(double criticalRatio, double ratio)
+    public static double FlowShare(double criticalRatio, double ratio) => FlowShare(criticalRatio, ratio, 1 / (1 - criticalRatio));
+
+    /// <inheritdoc cref="FlowShare(double, double)"/>
+    /// <param name="criticalRatio">Critical pressure ratio b.</param>
+    /// <param name="ratio">Downstream over upstream pressure.</param>
+    /// <param name="ratioScale">1/(1 - b), which the caller keeps.</param>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public static double FlowShare(double criticalRatio, double ratio, double ratioScale)
     {
         if (ratio <= criticalRatio)
         {
             return 1;
         }
 
-        double within = (Math.Min(ratio, LaminarRatio) - criticalRatio) / (1 - criticalRatio);
+        double within = (Math.Min(ratio, LaminarRatio) - criticalRatio) * ratioScale;
         double share = Math.Sqrt(1 - (within * within));
         return ratio <= LaminarRatio ? share : share * (1 - ratio) / (1 - LaminarRatio);
     }

@@ -12,6 +12,15 @@ public sealed class Plant
     // A travel this short within one step is followed by its mean opening closely enough.
     private const double ShortTravel = 0.02;
 
+    // Rate times step below which a step of second order is good to a few millionths of what changes.
+    private const double GentleResolve = 0.05;
+
+    // Steps before the fastest rate is looked at again: with shut valves it changes as slowly as the gas.
+    private const int GentleSteps = 20;
+
+    // Steps for which gas at rest is not looked at again.
+    private const int RestSteps = 9;
+
     private readonly PlantDescription _description;
     private readonly FlowPath _fillPath;
     private readonly FlowPath _ventPath;
@@ -20,6 +29,8 @@ public sealed class Plant
     private readonly FlowPath _leakPath;
     private readonly FlowPath _reliefPath;
     private readonly GasVolume _volume;
+    private int _restSteps;
+    private int _gentleSteps;
 
     public Plant(PlantDescription description, ValveDescription? dump = null)
     {
@@ -76,13 +87,21 @@ public sealed class Plant
     public double LeakConductance
     {
         get => _leakPath.Conductance;
-        set => _leakPath.Conductance = value;
+        set
+        {
+            _leakPath.Conductance = value;
+            Disturb();
+        }
     }
 
     public double SupplyPa
     {
         get => _fillPath.BeyondPa;
-        set => _fillPath.BeyondPa = value;
+        set
+        {
+            _fillPath.BeyondPa = value;
+            Disturb();
+        }
     }
 
     public double AtmospherePa
@@ -94,6 +113,18 @@ public sealed class Plant
             _dumpPath.BeyondPa = value;
             _leakPath.BeyondPa = value;
             _reliefPath.BeyondPa = value;
+            Disturb();
+        }
+    }
+
+    /// <summary>Temperature of the room, K; the gas that comes in keeps its own.</summary>
+    public double AmbientK
+    {
+        get => _volume.AmbientK;
+        set
+        {
+            _volume.AmbientK = value;
+            Disturb();
         }
     }
 
@@ -110,13 +141,18 @@ public sealed class Plant
         * Gas.GasConstant * Iso6358.ReferenceTemperatureK / _description.VolumeM3;
 
     /// <summary>Makes the volume another size, its gas at the same pressure and temperature.</summary>
-    public void Resize(double volumeM3) => _volume.SetState(volumeM3, _volume.PressurePa, _volume.TemperatureK);
+    public void Resize(double volumeM3)
+    {
+        _volume.SetState(volumeM3, _volume.PressurePa, _volume.TemperatureK);
+        Disturb();
+    }
 
     /// <summary>Brings back what the bench file says for supply, room, leak and volume, and frees every valve.</summary>
     public void Heal()
     {
         SupplyPa = _description.SupplyPa;
         AtmospherePa = _description.AtmospherePa;
+        AmbientK = _description.AmbientTemperatureK;
         LeakConductance = _description.LeakConductance;
         if (_volume.VolumeM3 != _description.VolumeM3)
         {
@@ -134,7 +170,14 @@ public sealed class Plant
     {
         double seconds = stepMicros * 1e-6;
         MoveRelief();
-        int steps = Steps(fromMicros, seconds);
+        if (IsStill(Fill, fromMicros) && IsStill(Vent, fromMicros) && IsStill(Vacuum, fromMicros) && IsStill(Dump, fromMicros))
+        {
+            StepAsItStands(seconds);
+            return;
+        }
+
+        Disturb();
+        int steps = Steps(fromMicros, seconds, out bool gentle);
         double part = seconds / steps;
         for (int i = 0; i < steps; i++)
         {
@@ -143,7 +186,61 @@ public sealed class Plant
             Move(Vent, _ventPath, now, part);
             Move(Vacuum, _vacuumPath, now, part);
             Move(Dump, _dumpPath, now, part);
-            _volume.Step(part);
+            if (gentle)
+            {
+                _volume.GentleStep(part, asBefore: false);
+            }
+            else
+            {
+                _volume.Step(part);
+            }
+        }
+    }
+
+    private static bool IsStill(Valve? valve, long nowMicros) => valve is null || valve.IsStill(nowMicros);
+
+    // What the steps before tell of the next one no longer holds.
+    private void Disturb()
+    {
+        _restSteps = 0;
+        _gentleSteps = 0;
+    }
+
+    // No valve moves: what the step has to resolve is the gas alone.
+    private void StepAsItStands(double seconds)
+    {
+        if (_restSteps > 0)
+        {
+            _restSteps--;
+            _volume.RepeatStep();
+            return;
+        }
+
+        Resolve(seconds);
+        _restSteps = _volume.IsAtRest ? RestSteps : 0;
+    }
+
+    private void Resolve(double seconds)
+    {
+        if (_gentleSteps > 0)
+        {
+            _gentleSteps--;
+            _volume.GentleStep(seconds, asBefore: true);
+            return;
+        }
+
+        double resolve = _volume.FastestRate() * seconds;
+        if (resolve < GentleResolve)
+        {
+            _volume.GentleStep(seconds, asBefore: false);
+            _gentleSteps = GentleSteps;
+            return;
+        }
+
+        int steps = (int)Math.Clamp(Math.Ceiling(2 * resolve), 1, MostSteps);
+        for (int i = 0; i < steps; i++)
+        {
+            _volume.Step(seconds / steps);
         }
     }
 
@@ -165,13 +262,14 @@ public sealed class Plant
         Conductance = (valve?.Conductance * valve?.Opening) ?? 0,
     };
 
-    private int Steps(long nowMicros, double seconds)
+    private int Steps(long nowMicros, double seconds, out bool gentle)
     {
         double travel = Math.Max(
             Math.Max(Travel(Fill, nowMicros, seconds), Travel(Vent, nowMicros, seconds)),
             Math.Max(Travel(Vacuum, nowMicros, seconds), Travel(Dump, nowMicros, seconds)));
         int steps = travel > ShortTravel ? StepsWhileTravelling : 1;
         double resolve = _volume.FastestRate() * seconds * 2;
+        gentle = resolve < 2 * GentleResolve;
         return resolve <= steps ? steps : (int)Math.Min(MostSteps, Math.Ceiling(resolve));
     }
 
@@ -180,8 +278,13 @@ public sealed class Plant
         if (_description.ReliefPa is { } setPa)
         {
             double closeAtPa = setPa - (_description.ReliefHysteresis * (setPa - _description.AtmospherePa));
-            ReliefOpen = ReliefOpen ? PressurePa > closeAtPa : PressurePa >= setPa;
-            _reliefPath.Conductance = ReliefOpen ? _description.ReliefConductance : 0;
+            bool open = ReliefOpen ? PressurePa > closeAtPa : PressurePa >= setPa;
+            if (open != ReliefOpen)
+            {
+                ReliefOpen = open;
+                _reliefPath.Conductance = open ? _description.ReliefConductance : 0;
+                Disturb();
+            }
         }
     }
 }

@@ -6,6 +6,7 @@ public sealed class Valve(ValveDescription description, double initialOpening = 
     private readonly Queue<(long DueMicros, double Opening)> _commands = new(16);
     private double _target = initialOpening;
     private double _last = initialOpening;
+    private bool _restsSinceLastStep;
 
     public double Conductance => description.Conductance;
 
@@ -16,6 +17,13 @@ public sealed class Valve(ValveDescription description, double initialOpening = 
 
     /// <summary>The opening at which the valve is stuck, whatever it is told; null when it is healthy.</summary>
     public double? StuckAt { get; set; }
+
+    /// <summary>Whether nothing moves the valve in a step that begins now, and nothing moved it in the one before.</summary>
+    public bool IsStill(long nowMicros)
+    {
+        bool rests = StuckAt is { } stuck ? Opening == stuck : Opening == _target;
+        return rests && _restsSinceLastStep && (_commands.Count == 0 || _commands.Peek().DueMicros > nowMicros);
+    }
 
     /// <summary>Orders an opening; values beyond 0 to 1 mean the nearer end.</summary>
     public void Command(double opening, long nowMicros)
@@ -33,6 +41,11 @@ public sealed class Valve(ValveDescription description, double initialOpening = 
     {
         TakeDue(nowMicros);
         double goal = StuckAt ?? _target;
+        if (goal == Opening)
+        {
+            return 0;
+        }
+
         return Math.Min(Math.Abs(goal - Opening), StuckAt is null ? Reach(seconds) : 1);
     }
 
@@ -44,11 +57,17 @@ public sealed class Valve(ValveDescription description, double initialOpening = 
         if (StuckAt is { } stuck)
         {
             Opening = stuck;
+            _restsSinceLastStep = true;
             return stuck;
         }
 
-        double reach = Reach(seconds);
-        Opening = before + Math.Clamp(_target - before, -reach, reach);
+        if (before != _target)
+        {
+            double reach = Reach(seconds);
+            Opening = before + Math.Clamp(_target - before, -reach, reach);
+        }
+
+        _restsSinceLastStep = Opening == before;
         return 0.5 * (before + Opening);
     }
 

@@ -40,6 +40,9 @@ public sealed class SimulatedPort
     /// <summary>False between the faults <c>disconnect</c> and <c>reconnect</c>: writes are lost, reads bring nothing.</summary>
     public bool Connected { get; private set; } = true;
 
+    /// <summary>Whether a read now would bring a byte.</summary>
+    public bool HasArrived => _toHost.TryPeek(out TimedByte next) && next.AtMicros <= _clock.NowMicros;
+
     /// <summary>How often the cable was pulled.</summary>
     internal int HangUps { get; private set; }
 
@@ -47,13 +50,18 @@ public sealed class SimulatedPort
 
     internal Instrument Instrument { get; private set; }
 
-    /// <summary>Earliest time at which something on this line changes a state.</summary>
+    /// <summary>Earliest time at which something on this line has an effect. Bytes before a terminator only wait.</summary>
     internal long NextInternalMicros
     {
         get
         {
             long next = Math.Min(_nextGarbageMicros, Instrument.WakeMicros);
-            return _toInstrument.TryPeek(out TimedByte first) ? Math.Min(next, first.AtMicros) : next;
+            if (Faults.Echo && _toInstrument.TryPeek(out TimedByte first))
+            {
+                return Math.Min(next, first.AtMicros);
+            }
+
+            return _terminators.TryPeek(out long terminator) ? Math.Min(next, terminator) : next;
         }
     }
 
@@ -153,16 +161,7 @@ public sealed class SimulatedPort
     internal void RunDue()
     {
         long now = _clock.NowMicros;
-        while (_toInstrument.TryPeek(out TimedByte next) && next.AtMicros <= now)
-        {
-            _toInstrument.Dequeue();
-            if (IsTerminator(next.Value))
-            {
-                _terminators.TryDequeue(out _);
-            }
-
-            Arrive(next);
-        }
+        DeliverBefore(now + 1);
 
         if (Instrument.WakeMicros <= now)
         {
@@ -179,6 +178,21 @@ public sealed class SimulatedPort
             {
                 Send([noise], now);
             }
+        }
+    }
+
+    /// <summary>Hands the instrument every byte that arrived before the given time.</summary>
+    internal void DeliverBefore(long micros)
+    {
+        while (_toInstrument.TryPeek(out TimedByte next) && next.AtMicros < micros)
+        {
+            _toInstrument.Dequeue();
+            if (IsTerminator(next.Value))
+            {
+                _terminators.TryDequeue(out _);
+            }
+
+            Arrive(next);
         }
     }
 

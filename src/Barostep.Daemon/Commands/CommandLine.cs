@@ -28,6 +28,7 @@ internal static class CommandLine
         StandardsCommand.Build(io),
         BackupCommand.Build(io),
         BenchmarkCommand.Build(io),
+        SimulateCommand.Build(io),
         BudgetCommand.Build(io),
         EvaluateCommand.Build(io),
     };

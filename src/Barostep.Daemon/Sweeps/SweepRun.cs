@@ -72,6 +72,8 @@ internal sealed class SweepRun
                 watcher.Happened(happened);
         }
 
+        if (_watchers.Count == 0)
+            return;
         RunProgress progress = _session!.Progress(Bench.Snapshot);
         foreach (IRunWatcher watcher in _watchers)
             watcher.Cycle(Bench.Snapshot, progress);

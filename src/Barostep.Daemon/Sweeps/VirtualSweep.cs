@@ -1,5 +1,4 @@
 using Barostep.Control;
-using Barostep.Instruments;
 using Barostep.Records;
 using Barostep.Safety;
 using Barostep.Simulators;
@@ -11,8 +10,7 @@ internal sealed class VirtualSweep
 {
     private readonly SimulatedBench _simulated;
     private readonly SweepRun _run;
-    private readonly (InstrumentDriver Driver, IByteLine Line)[] _lines;
-    private readonly long[] _deadlines;
+    private readonly EmbeddedLines _lines;
     private readonly long _periodMicros;
 
     public VirtualSweep(SweepRun run, SimulatedBench simulated)
@@ -20,8 +18,7 @@ internal sealed class VirtualSweep
         _run = run;
         _simulated = simulated;
         _periodMicros = run.Bench.Definition.PeriodMicros;
-        _lines = [.. run.Bench.Lines.Select(driver => (driver, (IByteLine)new EmbeddedLine(simulated.Port(driver.Fitted.Port))))];
-        _deadlines = new long[_lines.Length];
+        _lines = new EmbeddedLines(run.Bench.Lines, simulated);
     }
 
     /// <summary>Runs to the end.</summary>
@@ -32,24 +29,18 @@ internal sealed class VirtualSweep
         bool stopShown = false;
         while (!_run.Ended)
         {
-            long now = Math.Max(_simulated.NowMicros, Math.Min(nextCycle, Math.Min(_simulated.NextEventMicros, _deadlines.Min())));
+            long now = Math.Max(_simulated.NowMicros, Math.Min(nextCycle, Math.Min(_simulated.NextEventMicros, _lines.NextCallMicros)));
             _simulated.AdvanceTo(now);
-            AdvanceLines(now);
+            _lines.Advance(now);
             if (now < nextCycle)
                 continue;
             PersonRequest person = stop.IsCancellationRequested && !stopShown ? PersonRequest.Stop : PersonRequest.None;
             stopShown |= person.Kind == PersonRequestKind.Stop;
             _run.Cycle(now, person, confirmed: true);
-            AdvanceLines(now);
+            _lines.Advance(now);
             nextCycle += _periodMicros;
         }
 
         return _run.Finish(_simulated.NowMicros);
-    }
-
-    private void AdvanceLines(long now)
-    {
-        for (int i = 0; i < _lines.Length; i++)
-            _deadlines[i] = _lines[i].Driver.Advance(now, _lines[i].Line);
     }
 }

@@ -22,6 +22,7 @@ public sealed class GuardHalf : IGuard
     private readonly InstrumentDriver _referenceDriver;
     private readonly RelayLink? _relay;
     private readonly SafetyJournal _journal;
+    private readonly long _periodMicros;
     private readonly DumpTest _dumpTest = new();
     private uint _epoch;
     private SafetyState _state;
@@ -54,6 +55,7 @@ public sealed class GuardHalf : IGuard
         _reference = new PressureLink(reference, limits.Atmosphere);
         _journal = journal;
         _relay = relay is null ? null : new RelayLink(relay);
+        _periodMicros = periodMicros;
         reference.Poll(Capability.ReadPressure, periodMicros);
         _source.BeginPolling();
     }
@@ -117,7 +119,7 @@ public sealed class GuardHalf : IGuard
         _dumpTest.Judge(next);
         Alarms.Follow(decided, clock.NowMicros);
         // First of all, what opens the dump valve is said. Arming makes no pressure: the source is told to wait for it.
-        _relay?.Act(decided, clock.NowMicros);
+        _relay?.Act(decided, clock.NowMicros, _limits.LeaseMicros + _periodMicros);
         if (_source.WouldRaise(decided))
         {
             // Up in writing: what can raise pressure is on the disk before it is on the wire.

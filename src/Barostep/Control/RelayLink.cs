@@ -13,9 +13,6 @@ internal sealed class RelayLink
     /// <summary>A fifth of the half second after which a relay opens by itself (D.5).</summary>
     private const long KeepAliveEveryMicros = 100_000;
 
-    /// <summary>Longest time from a cycle's decision until its keep-alive may still leave.</summary>
-    private const long LeaseMicros = 400_000;
-
     private const long ContactEveryMicros = 200_000;
 
     /// <summary>A contact that was asked for longer ago than this proves nothing.</summary>
@@ -67,9 +64,12 @@ internal sealed class RelayLink
     }
 
     /// <summary>Keeps the valve shut for another while, or opens it.</summary>
-    public void Act(in Decision decision, long nowMicros)
+    /// <param name="decision">What was decided.</param>
+    /// <param name="nowMicros">Now.</param>
+    /// <param name="leaseMicros">Longest time from this decision until its keep-alive may still leave: one that waited longer speaks for nobody.</param>
+    public void Act(in Decision decision, long nowMicros, long leaseMicros)
     {
-        _driver.VentIfNotRenewed(nowMicros + LeaseMicros);
+        _driver.VentIfNotRenewed(nowMicros + leaseMicros);
         if (decision.KeepAlive)
             Hold(nowMicros);
         else

@@ -6,9 +6,14 @@ internal sealed class PollSchedule
     private readonly long[] _wanted = new long[Capabilities.Count];
     private readonly long[] _periods = new long[Capabilities.Count];
     private readonly long[] _dues = new long[Capabilities.Count];
+    private int _version;
 
     public void Update(RequestInbox inbox, long nowMicros)
     {
+        int version = inbox.PeriodsVersion;
+        if (version == _version)
+            return;
+        _version = version;
         inbox.CopyPeriods(_wanted);
         for (int i = 0; i < _periods.Length; i++)
         {

@@ -15,6 +15,7 @@ internal sealed class RequestInbox
     private readonly Queue<Request> _refused = new(Capacity);
     private readonly long[] _periods = new long[Capabilities.Count];
     private long _leaseUntil;
+    private int _periodsVersion;
 
     public void Add(Request request, CommandUrgency urgency)
     {
@@ -55,8 +56,14 @@ internal sealed class RequestInbox
     public void SetPeriod(Capability capability, long periodMicros)
     {
         lock (_gate)
+        {
             _periods[(int)capability] = periodMicros;
+            _periodsVersion++;
+        }
     }
+
+    /// <summary>Changes with every period that is set.</summary>
+    public int PeriodsVersion => Volatile.Read(ref _periodsVersion);
 
     public void CopyPeriods(Span<long> destination)
     {

@@ -55,6 +55,9 @@ public sealed partial class Sequencer
             return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
         PlannedStep step = plan.Steps[state.StepIndex];
         PointMarks marks = sampled.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
+        // Where rest is predicted, the prediction has judged the reading already.
+        if (plan.Procedure.Settle.Rest is null && !step.ByVent && sampled.Samples.Any(s => HasLeftBand(s, step)))
+            marks |= PointMarks.Unsettled;
         var point = new PointRecord(
             state.PointsRead + 1,
             step.Cycle,
@@ -71,6 +74,10 @@ public sealed partial class Sequencer
         return StepDone(sampled with { PointsRead = state.PointsRead + 1, Trail = [] }, RunTrigger.SamplesTaken, seen)
             .With(new RunEvent.PointRead(point));
     }
+
+    /// <summary>What disturbs the gas after it has settled shows in the samples alone.</summary>
+    private bool HasLeftBand(Sample sample, PlannedStep step) =>
+        Math.Abs(sample.Reference.Value - plan.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
 
     private Progress GiveUpWaiting(SequencerState state, in SequencerInput seen) =>
         plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag
