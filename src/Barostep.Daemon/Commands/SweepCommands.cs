@@ -85,7 +85,7 @@ internal static class SweepCommands
     }
 
     /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
-    private static SweepJob Prepare(
+    public static SweepJob Prepare(
         WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated)
     {
         BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
@@ -112,11 +112,11 @@ internal static class SweepCommands
         SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
         long began = TimeProvider.System.GetTimestamp();
         var order = new SweepOrder(
-            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json)
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder)
         {
             SignJournal = sign,
         };
-        int code = await Run(io, order);
+        int code = await Run(io, new ForegroundSweep(order, folder?.StorePath, json));
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
         await io.Error.WriteLineAsync(string.Create(
@@ -127,14 +127,17 @@ internal static class SweepCommands
 
     private static Task<int> RealTime(
         CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json) =>
-        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json)
-        {
-            SignJournal = sign,
-        });
+        Run(io, new ForegroundSweep(
+            new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder)
+            {
+                SignJournal = sign,
+            },
+            store,
+            json));
 
-    private static async Task<int> Run(CommandIo io, SweepOrder order)
+    private static async Task<int> Run(CommandIo io, ForegroundSweep order)
     {
-        HostApplicationBuilder builder = ProgramHost.Builder(io, LogEventLevel.Error, order.Folder?.LogPath);
+        HostApplicationBuilder builder = ProgramHost.Builder(io, LogEventLevel.Error, order.Sweep.Folder?.LogPath);
         builder.Services.AddSingleton(order);
         builder.Services.AddSingleton<SweepService>();
         builder.Services.AddHostedService(services => services.GetRequiredService<SweepService>());

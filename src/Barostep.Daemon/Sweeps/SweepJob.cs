@@ -18,6 +18,9 @@ public sealed record SweepJob(
     string RunId,
     bool Simulated)
 {
+    /// <summary>Who began it, as the journal is told.</summary>
+    public string Who { get; init; } = Environment.UserName;
+
     /// <summary>The reference standards that the results rest on, as they were on the day.</summary>
     public IReadOnlyList<StandardUse> Standards { get; init; } = [];
 

@@ -56,7 +56,7 @@ internal sealed class SweepRun
     /// <exception cref="RefusedException">The guard does not allow the run.</exception>
     public void Begin(long nowMicros) => _session = Bench.Begin(
         RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere),
-        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName),
+        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, _job.Who),
         StampAt(nowMicros));
 
     /// <summary>One cycle.</summary>
