@@ -39,6 +39,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     private Bench? _bench;
     private volatile bool _confirmed;
     private volatile bool _over;
+    private RunEvent.Ended? _ended;
 
     /// <param name="job">What is done.</param>
     /// <param name="startedUtc">When it was asked for.</param>
@@ -105,7 +106,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
                 Change(sight => sight with { LeakTest = leak.Result });
                 break;
             case RunEvent.Ended ended:
-                Change(sight => sight with { Ended = ended });
+                _ended = ended;
                 break;
             case RunEvent.PhaseEntered or RunEvent.ZeroRead:
                 break;
@@ -122,11 +123,14 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     }
 
     /// <summary>Ends a run that could not go on; nobody knows of its vent.</summary>
-    public void Fail(string reason) =>
-        Change(sight => sight with { Ended = sight.Ended ?? new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, false) });
+    public void Fail(string reason) => _ended ??= new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, false);
 
-    /// <summary>Its thread has let go of the bench.</summary>
-    public void LetGo() => _over = true;
+    /// <summary>Its thread has let go of the bench, and its record is written: only now is it told as ended.</summary>
+    public void LetGo()
+    {
+        _over = true;
+        Change(sight => sight with { Ended = _ended });
+    }
 
     public void Dispose()
     {

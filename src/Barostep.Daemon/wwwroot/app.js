@@ -241,6 +241,6 @@ async function route() {
 addEventListener("hashchange", () => {
   route();
   $("main").focus({ preventScroll: true });
-  scrollTo(0, 0);
+  document.querySelector(".page").scrollTo(0, 0);
 });
 connect();
