@@ -22,7 +22,7 @@ internal sealed record ApiContext(
     RunCounts Counts,
     JournalReports Journals,
     TimeProvider Time,
-    CancellationToken Stopping)
+    CancellationToken Stopping) : IDisposable
 {
     /// <summary>Who waits for a document or a budget waits in this queue, and never for a stop.</summary>
     private readonly SemaphoreSlim _turns = new(2);
@@ -52,6 +52,12 @@ internal sealed record ApiContext(
             return new Turn(() => Interlocked.Decrement(ref _streams));
         Interlocked.Decrement(ref _streams);
         return null;
+    }
+
+    public void Dispose()
+    {
+        Journals.Dispose();
+        _turns.Dispose();
     }
 
     private static T Named<T>(IReadOnlyDictionary<string, T> all, string kind, string name) => all.TryGetValue(name, out T? found)

@@ -9,7 +9,7 @@ using Microsoft.AspNetCore.Http.HttpResults;
 namespace Barostep.Daemon.Api;
 
 /// <summary>Sums up the journal that a bench's guard writes, for the reviewer.</summary>
-internal sealed class JournalReports(string stateFolder)
+internal sealed class JournalReports(string stateFolder) : IDisposable
 {
     /// <summary>Some seconds of reading; a longer journal is read by the command, which nobody waits behind.</summary>
     private const long LargestFile = 128 * 1024 * 1024;
@@ -45,6 +45,8 @@ internal sealed class JournalReports(string stateFolder)
             _turn.Release();
         }
     }
+
+    public void Dispose() => _turn.Dispose();
 
     private static object Read(string path, BenchBoard board)
     {

@@ -50,7 +50,7 @@ internal sealed record PlanView(
             RefusalsOf(context, board, device, procedure));
     }
 
-    private static IReadOnlyList<string> RefusalsOf(ApiContext context, BenchBoard board, string device, string procedure)
+    private static string[] RefusalsOf(ApiContext context, BenchBoard board, string device, string procedure)
     {
         try
         {

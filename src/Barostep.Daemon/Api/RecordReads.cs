@@ -105,7 +105,7 @@ internal static class RecordReads
     {
         RunRecord run = Get(context, id);
         string type = format == DocumentFormat.Pdf ? "application/pdf" : "application/xml";
-        if (context.Means.Store.Certificates.OfRun(run.Id).FirstOrDefault() is { } issued
+        if (context.Means.Store.Certificates.OfRun(run.Id) is [{ } issued, ..]
             && context.Means.Store.Certificates.Document(issued.Number, format) is { } bytes)
             return TypedResults.Bytes(bytes, type);
         if (!CanDraft(context, run))

@@ -42,7 +42,8 @@ internal static class Daemon
         AddBenches(builder.Services, order, boards);
         await using WebApplication app = builder.Build();
         var counts = new RunCounts();
-        ApiServer.Map(app, Context(app.Services, order, boards, counts, store));
+        using ApiContext context = Context(app.Services, order, boards, counts, store);
+        ApiServer.Map(app, context);
 
         await app.StartAsync();
         await io.Error.WriteLineAsync($"page {ApiServer.AddressOf(app)}/");

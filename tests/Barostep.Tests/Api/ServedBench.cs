@@ -6,7 +6,7 @@ using System.Text.RegularExpressions;
 namespace Barostep.Tests.Api;
 
 /// <summary>The real daemon on the simulated bench, started once for all tests that talk to it over HTTP.</summary>
-public sealed partial class ServedBench : IAsyncLifetime
+public sealed partial class ServedBench : IAsyncLifetime, IDisposable
 {
     private readonly Workshop _workshop = new();
     private RunningBench? _bench;
@@ -35,12 +35,16 @@ public sealed partial class ServedBench : IAsyncLifetime
     {
         _daemon!.Signal(ChildProgram.Terminate);
         Finished ended = await _daemon.EndAsync();
-        _daemon.Dispose();
-        _bench!.Dispose();
-        _workshop.Dispose();
-        Client.Dispose();
         Assert.Equal(0, ended.ExitCode);
         Assert.Contains("vent confirmed", ended.Error, StringComparison.Ordinal);
+    }
+
+    public void Dispose()
+    {
+        _daemon?.Dispose();
+        _bench?.Dispose();
+        _workshop.Dispose();
+        Client.Dispose();
     }
 
     public async Task<JsonElement> GetAsync(string path)

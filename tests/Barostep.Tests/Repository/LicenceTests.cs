@@ -30,6 +30,7 @@ public class LicenceTests
         ["System.CommandLine"] = "MIT",
         ["System.IO.Ports"] = "MIT",
         ["System.Security.Cryptography.Xml"] = "MIT",
+        ["WebDriverBiDi"] = "MIT",
         ["Tomlyn"] = "BSD-2-Clause",
         ["xunit"] = "Apache-2.0",
         ["xunit.runner.visualstudio"] = "Apache-2.0",
