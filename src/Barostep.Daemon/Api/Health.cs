@@ -25,9 +25,9 @@ internal static class Health
 
     public static void Map(IEndpointRouteBuilder app, ApiContext context)
     {
-        app.MapGet("/health/live", () => Answer(Live(context)))
+        app.MapGet("/health/live", () => Answer(Live(context.Feed.Age)))
             .WithTags("health").WithName("isLive").WithSummary("Whether the daemon itself gets on.").Produces<HealthView>().Produces<HealthView>(503);
-        app.MapGet("/health/ready", () => Answer(Ready(context)))
+        app.MapGet("/health/ready", () => Answer(Ready(context.Feed.Age, context.Boards.Values)))
             .WithTags("health").WithName("isReady")
             .WithSummary("Whether every bench has a guard that answers, a good reading, no trip, and is known vented or running.")
             .Produces<HealthView>().Produces<HealthView>(503);
@@ -40,14 +40,14 @@ internal static class Health
             new HealthView(ok, checks), ApiJson.Options, statusCode: ok ? StatusCodes.Status200OK : StatusCodes.Status503ServiceUnavailable);
     }
 
-    private static List<HealthCheck> Live(ApiContext context)
-    {
-        TimeSpan age = context.Feed.Age;
-        return [new HealthCheck("frames", age <= LongestPause, $"the last was made {age.TotalMilliseconds:0} ms ago")];
-    }
+    /// <param name="age">Since the last frames were made.</param>
+    public static IReadOnlyList<HealthCheck> Live(TimeSpan age) =>
+        [new HealthCheck("frames", age <= LongestPause, $"the last was made {age.TotalMilliseconds:0} ms ago")];
 
-    private static List<HealthCheck> Ready(ApiContext context) =>
-        [.. Live(context), .. context.Boards.Values.Select(board => Bench(board.Bench.Name, board.Look()))];
+    /// <param name="age">Since the last frames were made.</param>
+    /// <param name="boards">Every bench.</param>
+    public static IReadOnlyList<HealthCheck> Ready(TimeSpan age, IEnumerable<BenchBoard> boards) =>
+        [.. Live(age), .. boards.Select(board => Bench(board.Bench.Name, board.Look()))];
 
     private static HealthCheck Bench(string name, BenchSight sight)
     {
