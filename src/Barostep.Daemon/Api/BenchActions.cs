@@ -101,8 +101,11 @@ internal static class BenchActions
         context.Procedure(request.Procedure);
         BenchSight sight = board.Look();
         DemandFresh(http, sight);
-        if (!sight.GuardIsHere)
+        if (!sight.GuardIsHere || sight.Told is not { } told)
             throw NoGuard(board);
+        // The guard would give no pressure either; the run would only be a record of that.
+        if (told.Bench.FirstCause != Cause.None)
+            throw new RefusedException($"trip {told.Bench.TripNumber} of bench {board.Bench.Name} waits for somebody to answer for it");
         RunSheet run = await context.Starter.StartAsync(board, request.Device, request.Procedure, who);
         RunSight begun = run.Look();
         return TypedResults.Created($"/api/v1/runs/{begun.Job.RunId}", RunView.Of(begun, board.Look().NowMicros));

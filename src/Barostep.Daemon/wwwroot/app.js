@@ -9,6 +9,7 @@ const $ = id => document.getElementById(id);
 const page = new BenchPage();
 let bench = null;
 let following = null;
+let askedAt = 0;
 
 // --- Vent: before anything else, so that nothing below can stand in its way -------------------------------------------
 
@@ -17,8 +18,9 @@ async function ask(atOnce) {
   note(atOnce ? "Asking to vent as fast as it can …" : "Asking to vent …", false);
   try {
     const done = await vent(bench, atOnce, tries => note(`Not heard yet, try ${tries} …`, true));
+    askedAt = performance.now();
     note(done.message, false);
-    if (!atOnce) $("dump").hidden = false;
+    $("dump").hidden = atOnce;
   } catch (error) {
     note(`${error instanceof Refused ? error.message : "NOT delivered."} Use the manual vent, or barostep vent on the bench's computer.`, true);
   }
@@ -55,11 +57,18 @@ async function choose(name) {
   follow(name, following.signal, (event, data) => {
     page.take(event, data);
     startable();
-    if (data.guard?.depressurised && !data.run?.stopAsked && $("dump").hidden === false && data.guard.phase === "safe") $("dump").hidden = true;
+    settled(data);
   }, () => {
     page.endedOnce = true;
     page.tick();
   });
+}
+
+/** Nothing is left to vent: the offer to do it faster and the note of what was asked have had their time. */
+function settled(view) {
+  if (!view.guard?.depressurised || $("dump").hidden || performance.now() - askedAt < 6000) return;
+  $("dump").hidden = true;
+  note("Depressurised by its sensors.", false);
 }
 
 async function connect() {

@@ -91,8 +91,14 @@ export class BenchPage {
     age.classList.toggle("old", stale || this.lost);
     if (id === "pressure") {
       $("pressure-panel").classList.toggle("old", stale || this.lost);
+      $("pressure-unit").classList.toggle("stale", stale || this.lost);
       $("mini-pressure").classList.toggle("stale", stale || this.lost || missing);
     }
+  }
+
+  /** What has just changed is at the top: pressure, state, trip. */
+  toTop() {
+    document.querySelector(".page").scrollTo(0, 0);
   }
 
   running() {
@@ -155,8 +161,10 @@ export class BenchPage {
 
   showTrip() {
     const trip = this.view.guard?.trip;
+    const isNew = trip && $("trip").hidden;
     $("trip").hidden = !trip;
     if (!trip) return;
+    if (isNew) this.toTop();
     $("trip-title").textContent = `Trip ${trip.number}: ${trip.firstCause.what}`;
     $("trip-advice").textContent = trip.firstCause.advice;
     $("acknowledge").dataset.trip = trip.number;
@@ -178,6 +186,7 @@ export class BenchPage {
   showRun() {
     const run = this.view.run;
     $("run-panel").hidden = !run;
+    if (this.running() !== null && !$("start-panel").hidden) this.toTop();
     $("start-panel").hidden = this.running() !== null;
     if (!run) return;
     $("stop-run").hidden = run.ended !== null;
@@ -223,7 +232,7 @@ export function pointsTable(place, points, display, device) {
     String(point.index), point.direction === "ascending" ? "up" : "down", say.own(display, point.nominalPascals), say.own(display, point.referencePascals),
     ...(electrical ? [say.fixed(point.output === null ? null : point.output * (device.output === "current" ? 1000 : 1), 4)] : []),
     say.own(display, point.indicationPascals), say.signed(point.errorPascals === null ? null : point.errorPascals / display.unitPascals, display.decimals + 1),
-    say.percent(point.errorOfSpan), say.el("span", { class: `verdict ${point.verdict}` }, say.verdictWords[point.verdict], ...(point.marks.length ? [` (${point.marks.join(", ")})`] : [])),
+    say.percent(point.errorOfSpan), say.el("span", { class: `verdict ${point.verdict}` }, say.verdictWords[point.verdict], ...(point.marks.length ? [say.el("small", {}, point.marks.join(", "))] : [])),
   ]);
   place.replaceChildren(...say.table(`Pressures in ${say.unitOf(display)}; limit ± ${say.fixed(device.toleranceOfSpan * 100, 3)} % of span`, heads, rows).childNodes);
 }

@@ -58,7 +58,8 @@ export class LiveChart {
 
   show() {
     if (!this.plot) return;
-    const from = this.last - this.span;
+    // A short past fills the chart too, from two minutes on.
+    const from = Math.max(this.last - this.span, Math.min(this.rows[0][0] ?? this.last, this.last - 120));
     const begin = this.rows[0].findIndex(at => at >= from);
     this.plot.setData(this.rows.map(column => column.slice(Math.max(0, begin))), false);
     this.plot.setScale("x", { min: from, max: this.last });
@@ -93,7 +94,7 @@ export class LiveChart {
       width: this.place.clientWidth || 300, height: this.height(), legend: { show: false },
       cursor: { show: false }, select: { show: false },
       scales: { x: { time: true }, y: { auto: false } },
-      axes: [{ ...axis, values: (_, at) => at.map(clock), space: 80 }, { ...axis, size: 58, values: (_, at) => at.map(value => fixed(value, at.length > 1 ? places(at[1] - at[0]) : 1)) }],
+      axes: [{ ...axis, values: (_, at) => at.map(clock), space: 80, size: 34 }, { ...axis, size: 58, values: (_, at) => at.map(value => fixed(value, at.length > 1 ? places(at[1] - at[0]) : 1)) }],
       bands: [{ series: [4, 5], fill: colour("--band") }],
       series: [{},
         { label: "reference", stroke: colour("--trace"), width: 3 },
