@@ -87,6 +87,6 @@ internal static class BenchReads
         BenchPermit permit = BenchPermit.For(board.Bench, ofDevice, workshop.Origins, PermitCheck.Today());
         if (permit.Report is not { } report)
             throw new RefusedException(string.Join('\n', permit.Refusals(board.Bench)));
-        return TypedResults.Json(LimitsJson.Of(board.Bench, ofDevice, report), Json.Indented);
+        return TypedResults.Json(LimitsJson.Of(board.Bench, ofDevice, permit, report), Json.Indented);
     }
 }

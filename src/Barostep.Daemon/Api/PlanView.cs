@@ -54,7 +54,7 @@ internal sealed record PlanView(
     {
         try
         {
-            SweepCommands.Prepare(context.Means.Workshop, board.Bench.Name, device, procedure, "plan", context.Means.Simulated);
+            SweepCommands.Prepare(context.Means.Workshop, board.Bench.Name, device, procedure, "plan", context.Means.Simulated, allowance: null);
             return [];
         }
         catch (RefusedException refused)

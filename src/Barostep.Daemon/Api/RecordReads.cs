@@ -1,6 +1,5 @@
-using System.Text.Json;
-using Barostep.Certificates;
 using Barostep.Daemon.Commands;
+using Barostep.Daemon.Output;
 using Barostep.Evaluation;
 using Barostep.Records;
 using Microsoft.AspNetCore.Builder;
@@ -51,9 +50,9 @@ internal static class RecordReads
             .WithName("getRecord").WithSummary("The whole record and its result, as run.json.").Produces<object>().ProducesProblem(404);
         runs.MapGet("/{run}/readings", (string run) => TypedResults.Bytes(Written(stream => ReadingsCsv.Write(stream, Get(context, run))), "text/csv", "readings.csv"))
             .WithName("getReadings").WithSummary("Every sample with the characters that arrived.").Produces(200, contentType: "text/csv").ProducesProblem(404);
-        runs.MapGet("/{run}/certificate.pdf", (string run) => CertificateAsync(context, run, DocumentFormat.Pdf))
+        runs.MapGet("/{run}/certificate.pdf", (string run) => CertificateAsync(context, run, "pdf"))
             .WithName("getCertificatePdf").WithSummary("The certificate issued for a run, or its draft.").Produces(200, contentType: "application/pdf").ProducesProblem(404).ProducesProblem(409);
-        runs.MapGet("/{run}/certificate.xml", (string run) => CertificateAsync(context, run, DocumentFormat.Xml))
+        runs.MapGet("/{run}/certificate.xml", (string run) => CertificateAsync(context, run, "xml"))
             .WithName("getCertificateXml").WithSummary("The same as an open digital calibration certificate.").Produces(200, contentType: "application/xml").ProducesProblem(404).ProducesProblem(409);
         RouteGroupBuilder devices = api.MapGroup("/devices").WithTags("records");
         devices.MapGet("/", () => TypedResults.Json<object>(context.Means.Store.Devices.List().Select(DevicesCommand.Of), Json.Indented))
@@ -101,13 +100,13 @@ internal static class RecordReads
     private static bool CanDraft(ApiContext context, RunRecord run) =>
         run.Outcome == RunOutcome.Completed && context.Means.Workshop.Daemon.Laboratory is not null;
 
-    private static async Task<FileContentHttpResult> CertificateAsync(ApiContext context, string id, DocumentFormat format)
+    private static async Task<FileContentHttpResult> CertificateAsync(ApiContext context, string id, string format)
     {
         RunRecord run = Get(context, id);
-        string type = format == DocumentFormat.Pdf ? "application/pdf" : "application/xml";
-        if (context.Means.Store.Certificates.OfRun(run.Id) is [{ } issued, ..]
-            && context.Means.Store.Certificates.Document(issued.Number, format) is { } bytes)
-            return TypedResults.Bytes(bytes, type);
+        RunStore store = context.Means.Store;
+        string type = $"application/{format}";
+        if (store.Certificates.OfRun(run.Id) is [{ } issued, ..])
+            return TypedResults.Bytes(CertificateDesk.Bytes(store, issued, format), type);
         if (!CanDraft(context, run))
         {
             throw new ProblemException(
@@ -117,16 +116,7 @@ internal static class RecordReads
         }
 
         using IDisposable turn = await context.TakeTurnAsync();
-        Certificate draft = RunCertificate.Draft(RunEvaluation.Evaluate(run), context.Means.Workshop.Daemon.Laboratory!);
-        return TypedResults.Bytes(
-            Written(stream =>
-            {
-                if (format == DocumentFormat.Pdf)
-                    CertificatePdf.Write(stream, draft);
-                else
-                    CertificateXml.Write(stream, draft);
-            }),
-            type);
+        return TypedResults.Bytes(CertificateDesk.Written(CertificateDesk.Of(store, context.Means.Workshop.Daemon.Laboratory!).Draft(run), format), type);
     }
 
     private static async Task<JsonHttpResult<object>> HistoryAsync(ApiContext context, string device, int mostMonths)

@@ -76,7 +76,7 @@ internal sealed record RunView(
             DeviceView.Of(run.Job.Device),
             run.Job.Procedure.Name,
             run.Job.Procedure.Title,
-            run.Job.Who,
+            run.Job.PerformedBy,
             run.Job.Simulated,
             run.StartedUtc,
             progress.Phase,

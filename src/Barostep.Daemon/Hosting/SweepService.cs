@@ -2,6 +2,7 @@ using Barostep.Daemon.Commands;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Characteristics;
 using Barostep.Records;
 using Barostep.Safety;
 using Microsoft.Extensions.Hosting;
@@ -51,15 +52,21 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        var console = new ConsoleWatcher(job.Device, atmosphere, table, io.Error, io.IsInteractive, time);
-        RunResult result = new SweepWork(order.Sweep, store, time, log).Do(signals.Signals, [console], (_, header) =>
+        (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(signals.Signals, (_, header) =>
         {
             table?.WriteTitle(header);
             table?.WriteHead();
+            return new ConsoleWatcher(header, atmosphere, table, io.Error, io.IsInteractive, time);
         });
         if (order.Json)
             WriteJson(result);
         table?.WriteClosing(result);
+        if (table is not null)
+        {
+            CharacteristicText.Write(io.Out, result);
+            JobText.WriteNext(io.Out, result.Record, result, asFound);
+        }
+
         return ExitCodes.Of(result);
     }
 

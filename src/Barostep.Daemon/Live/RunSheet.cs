@@ -37,6 +37,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     private readonly RunCounts _counts;
     private RunSight _sight;
     private Bench? _bench;
+    private RunRecord? _header;
     private volatile bool _confirmed;
     private volatile bool _over;
     private RunEvent.Ended? _ended;
@@ -63,7 +64,9 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     }
 
     /// <summary>The guard has allowed it.</summary>
-    public void Begin(Bench bench) => _bench = bench;
+    /// <param name="bench">As the run sees it.</param>
+    /// <param name="header">The record before the first cycle.</param>
+    public void Begin(Bench bench, RunRecord header) => (_bench, _header) = (bench, header);
 
     public void Stop()
     {
@@ -98,7 +101,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
         switch (happened)
         {
             case RunEvent.PointRead point:
-                PointResult result = RunEvaluation.EvaluatePoint(before.Job.Device, point.Point);
+                PointResult result = RunEvaluation.EvaluatePoint(_header!, point.Point);
                 _counts.Point(before.Job.Bench.Name, point.Point, result);
                 Change(sight => sight with { Points = sight.Points.Add(result) });
                 break;

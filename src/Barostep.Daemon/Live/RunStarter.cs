@@ -28,9 +28,9 @@ internal sealed class RunStarter(RunMeans means, RunCounts counts, OperatorLifet
     public async Task<RunSheet> StartAsync(BenchBoard board, string device, string procedure, string who)
     {
         SweepJob job = SweepCommands.Prepare(
-            means.Workshop, board.Bench.Name, device, procedure, Guid.CreateVersion7().ToString(), means.Simulated) with
+            means.Workshop, board.Bench.Name, device, procedure, Guid.CreateVersion7().ToString(), means.Simulated, allowance: null) with
         {
-            Who = who,
+            PerformedBy = who,
         };
         var sheet = new RunSheet(job, time.GetUtcNow(), counts);
         if (!board.TryBegin(sheet))
@@ -67,10 +67,11 @@ internal sealed class RunStarter(RunMeans means, RunCounts counts, OperatorLifet
             Folder: null);
         try
         {
-            RunResult result = new SweepWork(order, means.Store, time, log).Do(sheet.Signals, [sheet], (run, _) =>
+            (RunResult result, _) = new SweepWork(order, means.Store, time, log).Do(sheet.Signals, (run, header) =>
             {
-                sheet.Begin(run.Bench);
+                sheet.Begin(run.Bench, header);
                 begun.SetResult();
+                return sheet;
             });
             sheet.Conclude(result);
         }

@@ -30,32 +30,39 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
 {
     /// <summary>Does it, on the thread that calls.</summary>
     /// <param name="signals">How a person ends it.</param>
-    /// <param name="shown">Who is told how it goes.</param>
-    /// <param name="begun">Called once the guard has allowed it, before the first cycle.</param>
+    /// <param name="begun">Called once the guard has allowed it, before the first cycle; gives who is told how it goes.</param>
+    /// <returns>The result, and that of the run as found where this one is as left.</returns>
     /// <exception cref="RefusedException">It was refused before any pressure.</exception>
-    public RunResult Do(OperatorSignals signals, IReadOnlyList<IRunWatcher> shown, Action<SweepRun, RunRecord> begun)
+    public (RunResult Result, RunResult? AsFound) Do(OperatorSignals signals, Func<SweepRun, RunRecord, IRunWatcher> begun)
     {
         using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
         DateTimeOffset startedUtc = time.GetUtcNow();
         long startMicros = place.NowMicros;
         using var telemetry = new TelemetryWatcher(order.Job, startedUtc, startMicros);
-        List<IRunWatcher> watchers = [.. shown, telemetry, new LogWatcher(log)];
+        var watchers = new List<IRunWatcher> { telemetry, new LogWatcher(log) };
         var run = new SweepRun(order.Job, place.Bench, startedUtc, startMicros, watchers);
         run.Begin(startMicros);
         RunRecord header = run.Record(startMicros);
         using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, header);
         if (keeper is not null)
             watchers.Add(keeper);
-        begun(run, header);
+        watchers.Insert(0, begun(run, header));
 
         RunRecord record = place.Pass(run, signals);
         if (place.JournalEnd is { } end)
             order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
-        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
-            order.Folder?.Write(RunCertificate.Draft(result, laboratory));
         keeper?.End(record);
-        return result;
+        RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
+        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
+            order.Folder?.Write(Draft(result, asFound, laboratory));
+        return (result, asFound);
+    }
+
+    private Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory)
+    {
+        IReadOnlyList<Adjustment> adjustments = result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
+        return RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, adjustments);
     }
 }

@@ -8,7 +8,7 @@ export const phaseWords = {
 
 export const guardWords = {
   boot: "starting, not verified yet", venting: "venting", safe: "depressurised", permitted: "under pressure",
-  tripped: "tripped", stopping: "stopping, venting",
+  tripped: "tripped", stopping: "stopping, venting", testing: "testing the dump valve",
 };
 
 export const outcomeWords = {
