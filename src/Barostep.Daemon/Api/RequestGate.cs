@@ -50,13 +50,11 @@ internal static class RequestGate
     private static bool IsOurName(HttpContext context)
     {
         HostString host = context.Request.Host;
-        if (!host.HasValue)
-            return false;
-        // Over a local socket there is no port, and nobody on a network.
-        if (context.Connection.LocalIpAddress is null)
-            return true;
-        bool isName = host.Host is "localhost" or "127.0.0.1" or "[::1]";
-        return isName && (host.Port ?? 80) == context.Connection.LocalPort && IPAddress.IsLoopback(context.Connection.LocalIpAddress);
+        bool isName = host.HasValue && host.Host is ("localhost" or "127.0.0.1" or "[::1]");
+        return isName
+            && (host.Port ?? 80) == context.Connection.LocalPort
+            && context.Connection.LocalIpAddress is { } address
+            && IPAddress.IsLoopback(address);
     }
 
     private static bool IsFromOurPage(HttpRequest request)

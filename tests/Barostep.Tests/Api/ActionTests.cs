@@ -9,6 +9,9 @@ namespace Barostep.Tests.Api;
 [Collection(OnServedBench.Name)]
 public sealed class ActionTests(ServedBench served) : IAsyncLifetime
 {
+    /// <summary>As config/barostep.toml lists them.</summary>
+    private const string SafetyPerson = "Ines Quandt";
+
     public Task InitializeAsync() => served.RestAsync();
 
     public Task DisposeAsync() => Task.CompletedTask;
@@ -64,7 +67,9 @@ public sealed class ActionTests(ServedBench served) : IAsyncLifetime
         Assert.Equal(HttpStatusCode.BadRequest, unheard.StatusCode);
         using HttpResponseMessage tooHigh = await SetAsync("30 bar gauge", after);
         Assert.Equal(HttpStatusCode.Conflict, tooHigh.StatusCode);
-        using HttpResponseMessage raised = await SetAsync("17 bar gauge", after);
+        using HttpResponseMessage withoutRole = await SetAsync("17 bar gauge", after);
+        Assert.Equal(HttpStatusCode.Conflict, withoutRole.StatusCode);
+        using HttpResponseMessage raised = await SetAsync("17 bar gauge", after, SafetyPerson);
         Assert.Equal(HttpStatusCode.OK, raised.StatusCode);
 
         JsonElement journal = await served.GetAsync("/api/v1/benches/demo/trips");
@@ -110,6 +115,6 @@ public sealed class ActionTests(ServedBench served) : IAsyncLifetime
 
     private static double Ceiling(JsonElement bench) => bench.GetProperty("guard").GetProperty("ceilingPascals").GetDouble();
 
-    private Task<HttpResponseMessage> SetAsync(string pressure, JsonElement seen) => served.PostAsync(
-        "/api/v1/benches/demo/ceiling", new { pressure, who = "Ada Vahl", why = "a hose of 10 bar" }, seen.GetProperty("revision").GetString());
+    private Task<HttpResponseMessage> SetAsync(string pressure, JsonElement seen, string who = "Ada Vahl") => served.PostAsync(
+        "/api/v1/benches/demo/ceiling", new { pressure, who, why = "a hose of 10 bar" }, seen.GetProperty("revision").GetString());
 }
