@@ -15,7 +15,7 @@ public static class Judgement
         List<string> reasons = [];
         int failed = points.Count(point => point.Conformity == Conformity.Failed);
         if (failed > 0)
-            reasons.Add(Invariant($"{failed} of {points.Count} points outside the {(record.Agreement.Rule is AgreedRule.PlainLimit ? "limit" : "acceptance limit")}"));
+            reasons.Add(Invariant($"{failed} of {points.Count} points outside the {(record.Agreement.Rule is AgreedRule.PlainLimit or AgreedRule.FourZones ? "limit" : "acceptance limit")}"));
         bool tooMuchHysteresis = AddHysteresis(record.Device, points, reasons);
         AddUndecided(points, reasons);
         int missing = MissingPoints(record, points);

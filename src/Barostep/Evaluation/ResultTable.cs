@@ -21,6 +21,7 @@ public sealed class ResultTable
     private readonly List<Column> _columns;
     private readonly int _shareDecimals;
     private int _cycle = 1;
+    private bool _leftOpen;
 
     public ResultTable(TextWriter writer, DeviceDefinition device)
     {
@@ -79,6 +80,7 @@ public sealed class ResultTable
         if (point.Cycle != _cycle)
             _writer.WriteLine(Invariant($"cycle {point.Cycle}"));
         _cycle = point.Cycle;
+        _leftOpen |= point.IsOpen;
         WriteCells(column => column.Cell(point));
     }
 
@@ -183,6 +185,8 @@ public sealed class ResultTable
 
     private void WriteLegend(IReadOnlyList<PointResult> points)
     {
+        if (_leftOpen)
+            _writer.WriteLine("open: the agreed rule needs U, which the whole run tells; see the decisions below");
         string[] used = [.. Marks.Where(mark => points.Any(mark.Applies)).Select(mark => $"{mark.Letter} {mark.Meaning}")];
         if (used.Length > 0)
             _writer.WriteLine(string.Join("; ", used));

@@ -13,7 +13,7 @@ public sealed class ShippedConfigurationTests
         Assert.Empty(loaded.Errors.Select(error => error.ToString()));
         Assert.Equal(["demo", "gauge"], loaded.Configuration.Benches.Keys.Order());
         Assert.Equal(["gauge-10bar", "transmitter-16bar"], loaded.Configuration.Devices.Keys.Order());
-        Assert.Equal(["eleven-point", "five-point"], loaded.Configuration.Procedures.Keys.Order());
+        Assert.Equal(["eleven-point", "eleven-point-rest", "five-point"], loaded.Configuration.Procedures.Keys.Order());
         Assert.Equal(
             ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "text-controller", "text-indicator", "text-multimeter"],
             loaded.Configuration.Instruments.Keys.Order());

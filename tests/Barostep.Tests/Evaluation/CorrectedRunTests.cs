@@ -15,7 +15,7 @@ public sealed class CorrectedRunTests
 {
     private const double Span = 1_000_000;
 
-    private static readonly Procedure _s_ends = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Descending = false };
+    private static readonly Procedure _ends = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Descending = false };
 
     [Fact]
     public void A_reference_that_tells_too_little_makes_the_device_look_too_high_by_as_much()
@@ -79,8 +79,12 @@ public sealed class CorrectedRunTests
         var shunt = new BenchShunt("R-3", 250.25, 0.025, 10e-6);
         ReferenceStandard voltmeter = SampleRuns.Reference with
         {
-            Quantity = StandardQuantity.Voltage, ExpandedUncertainty = 1e-4, ExpandedUncertaintyOfReading = 0, DriftPerYear = 0,
-            Corrections = [], CorrectionCoefficients = [0.001],
+            Quantity = StandardQuantity.Voltage,
+            ExpandedUncertainty = 1e-4,
+            ExpandedUncertaintyOfReading = 0,
+            DriftPerYear = 0,
+            Corrections = [],
+            CorrectionCoefficients = [0.001],
         };
         RunRecord run = Run(SampleRuns.Transmitter, SampleRuns.Reference with { Corrections = [] }) with
         {
@@ -153,6 +157,8 @@ public sealed class CorrectedRunTests
     [InlineData(AgreedRule.KeepAway, Conformity.Failed, DecisionZone.Fail)]
     [InlineData(AgreedRule.FourZones, Conformity.Passed, DecisionZone.ConditionalPass)]
     [InlineData(AgreedRule.RiskOfThisDevice, Conformity.Failed, DecisionZone.Fail)]
+    // Of a kind that scatters by 0.1 % about 0, so few are near 0.5 % that accepting up to the limit errs in far less than 2.5 %.
+    [InlineData(AgreedRule.RiskOfAllDevices, Conformity.Passed, DecisionZone.Pass)]
     public void The_agreed_rule_decides_an_error_that_is_inside_by_less_than_U(AgreedRule rule, Conformity expected, DecisionZone zone)
     {
         // U at 1 MPa is some 190 Pa (zero shift, calibration, drift); the error is inside by 100 Pa.
@@ -179,7 +185,9 @@ public sealed class CorrectedRunTests
     {
         DeviceDefinition device = Deciding(AgreedRule.RiskOfAllDevices) with
         {
-            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]), Grade = AsmeGrade.Find("2A"), ResolutionPascals = 10,
+            Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]),
+            Grade = AsmeGrade.Find("2A"),
+            ResolutionPascals = 10,
         };
         RunRecord run = Run(device, SampleRuns.Reference with { Corrections = [], CorrectionCoefficients = [1, 2e-6] }) with
         {
@@ -216,7 +224,7 @@ public sealed class CorrectedRunTests
         SampleRuns.DigitalGauge with { Decision = new DecisionAgreement(rule, 1, 0.025, 0.001) };
 
     private static RunRecord Run(DeviceDefinition device, ReferenceStandard? reference, double error = 0) =>
-        SampleRuns.Run(device, _s_ends, (_, _, _) => error) with
+        SampleRuns.Run(device, _ends, (_, _, _) => error) with
         {
             Standards = reference is null ? [] : [new StandardUse("reference", reference, null)],
         };

@@ -180,6 +180,7 @@ internal sealed class MeasurementResult(DccWriter dcc, Certificate certificate, 
         dcc.Element("data", () =>
         {
             _quantities.List("basic_acceptanceLimitLower", "Lower acceptance limit", _unit, Shown(shown => -(shown.Acceptance ?? shown.Limit)));
+            _quantities.List("barostep_permissibleError", "Permissible error, to both sides", _unit, Shown(shown => shown.Limit));
             _quantities.List("basic_acceptanceLimitUpper", "Upper acceptance limit", _unit, Shown(shown => shown.Acceptance ?? shown.Limit));
         });
     });

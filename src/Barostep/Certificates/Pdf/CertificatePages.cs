@@ -137,7 +137,7 @@ internal static class CertificatePages
         foreach (SeriesFigure figure in series.Figures)
             flow.Field(figure.Name, figure.Text);
         foreach (SeriesFigure correction in series.Corrections)
-            flow.Field($"Corrected: {correction.Name.ToLowerInvariant()}", correction.Text);
+            flow.Field($"Correction: {correction.Name}", correction.Text);
         if (series.Points.Count > 0)
         {
             flow.Need(DeviationPlot.Height + Style.Leading);
