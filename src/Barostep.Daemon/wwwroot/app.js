@@ -226,7 +226,7 @@ const views = {
   run: records.run,
   devices: records.devices,
   device: records.device,
-  limits: body => records.limits(body, bench, page.view),
+  limits: async body => records.limits(body, bench, page.view ?? await get(`/benches/${bench}`)),
   cautions: () => {},
 };
 
@@ -243,6 +243,7 @@ async function route() {
   try {
     await views[view](body, argument === undefined ? undefined : decodeURIComponent(argument));
   } catch (error) {
+    if (!(error instanceof Refused)) console.error(error);
     body?.replaceChildren(say.el("p", { class: "refusal" }, error instanceof Refused ? error.message : "The daemon does not answer."));
   }
 }

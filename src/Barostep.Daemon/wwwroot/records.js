@@ -85,11 +85,11 @@ export async function device(body, name) {
     show();
     parts.push(el("div", { class: "panel" }, el("div", { class: "heading" }, el("h2", {}, "Drift"), el("label", {}, "At ", choice)), el("figure", {}, chart)));
   } else {
-    parts.push(el("p", { class: "hint" }, "A drift needs two completed runs."));
+    parts.push(el("p", { class: "hint" }, "A drift shows from calibrations on different days."));
   }
   const proposal = history.proposal;
   parts.push(el("div", { class: "panel" }, el("h2", {}, "Interval"),
-    el("p", {}, proposal.months ? `Proposed: ${proposal.months} months, until ${proposal.nextOn}. ` : "None proposed. ", proposal.reason)));
+    el("p", {}, proposal.months ? `Proposed: ${proposal.months} months, until ${proposal.nextOn}: ` : "None proposed: ", proposal.reason)));
   parts.push(el("div", { class: "panel scroll", tabindex: "0", role: "region", "aria-label": "Runs of this device" }, runRows(history.runs)));
   body.replaceChildren(...parts);
 }

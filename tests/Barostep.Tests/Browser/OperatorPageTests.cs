@@ -122,7 +122,10 @@ public sealed class OperatorPageTests(ServedBench served) : IAsyncLifetime
         foreach (string view in new[] { "bench", "runs", "devices", "limits", "cautions" })
         {
             await person.OpenAsync($"#/{view}");
+            await person.Page.ReloadAsync();
             await person.Page.WaitForSelectorAsync($"#view-{view}:not([hidden])");
+            if (view == "limits")
+                await person.Page.WaitForSelectorAsync("#view-limits table");
             Assert.True(await person.OverhangAsync() <= 0, $"{view} is too wide by {await person.OverhangAsync()} px");
         }
 
