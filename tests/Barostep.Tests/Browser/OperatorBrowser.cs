@@ -84,9 +84,19 @@ internal sealed class OperatorTab
     public async Task StartAsync(string who = "Ada Vahl")
     {
         await ChooseAsync(who);
-        await Page.ClickAsync("#start-button");
-        await Page.WaitForSelectorAsync("#stop-run:not([hidden])");
+        await PressStartAsync();
     }
+
+    /// <summary>Presses until a run is seen: a busy machine can take the bench out of rest for a moment, and the button with it.</summary>
+    public Task PressStartAsync() => Page.WaitForFunctionAsync(
+        """
+        () => {
+          const start = document.querySelector('#start-button');
+          if (!document.querySelector('#start-panel').hidden && !start.disabled) start.click();
+          return !document.querySelector('#run-panel').hidden && !document.querySelector('#stop-run').hidden;
+        }
+        """,
+        new WaitForFunctionOptions { PollingInterval = 250 });
 
     public Task UntilPhaseAsync(string kind) => Page.WaitForSelectorAsync($"#phase[data-kind={kind}]");
 

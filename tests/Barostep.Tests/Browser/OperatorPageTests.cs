@@ -83,9 +83,8 @@ public sealed class OperatorPageTests(ServedBench served) : IAsyncLifetime
         OperatorTab two = await _browser.PersonAsync();
         await one.ChooseAsync("Ada Vahl");
         await two.ChooseAsync("Bo Lind");
-        await Task.WhenAll(one.Page.ClickAsync("#start-button"), two.Page.ClickAsync("#start-button"));
+        await Task.WhenAll(one.PressStartAsync(), two.PressStartAsync());
 
-        await Task.WhenAll(one.Page.WaitForSelectorAsync("#stop-run:not([hidden])"), two.Page.WaitForSelectorAsync("#stop-run:not([hidden])"));
         Assert.Equal(await one.TextAsync("#run-facts"), await two.TextAsync("#run-facts"));
         await two.Page.ClickAsync("#vent");
         await one.Page.WaitForSelectorAsync("#run-ending:not([hidden])");
