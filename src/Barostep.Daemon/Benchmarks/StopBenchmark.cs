@@ -19,6 +19,8 @@ internal static partial class StopBenchmark
         try
         {
             using var client = new HttpClient { BaseAddress = new Uri(await AddressAsync(daemon)) };
+            while (!(await client.GetStringAsync("/api/v1/benches/demo")).Contains("\"guardConnected\":true", StringComparison.Ordinal))
+                await Task.Delay(Between);
             await output.WriteLineAsync("vents over HTTP on the loopback address, demo bench; the guard is a process of its own");
             await output.WriteLineAsync("                                     vents   median ms   p99 ms   worst ms");
             await WriteAsync(output, "nobody else", await MeasureAsync(client, length));
@@ -104,8 +106,7 @@ internal static partial class StopBenchmark
             if (Address().Match(line) is { Success: true } found)
             {
                 // What it tells from now on must not fill the pipe and stop it.
-                daemon.ErrorDataReceived += static (_, _) => { };
-                daemon.BeginErrorReadLine();
+                _ = daemon.StandardError.BaseStream.CopyToAsync(Stream.Null);
                 return found.Groups[1].Value;
             }
         }
