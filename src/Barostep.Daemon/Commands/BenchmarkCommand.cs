@@ -14,6 +14,7 @@ internal static class BenchmarkCommand
         Guard(io),
         Overshoot(io),
         Records(io),
+        Stop(io),
         Settling(io),
         Day(io),
     };
@@ -56,6 +57,18 @@ internal static class BenchmarkCommand
                     break;
             }
 
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Stop(CommandIo io)
+    {
+        Option<double> seconds = new("--seconds") { Description = "how long each figure is measured", DefaultValueFactory = _ => 30 };
+        var command = new Command("stop", "Time of a vent over HTTP, alone and while 200 streams are open and the interface is hammered.") { seconds };
+        command.SetAction(async (arguments, _) =>
+        {
+            await Benchmarks.StopBenchmark.RunAsync(io.Out, TimeSpan.FromSeconds(arguments.GetValue(seconds)));
             return ExitCodes.Done;
         });
         return command;

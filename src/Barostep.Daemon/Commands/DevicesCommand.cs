@@ -9,7 +9,7 @@ namespace Barostep.Daemon.Commands;
 /// <summary><c>devices</c>: devices under test over the years.</summary>
 internal static class DevicesCommand
 {
-    private const int UsualMostMonths = 24;
+    public const int UsualMostMonths = 24;
 
     public static Command Build(CommandIo io) => new("devices", "Lists devices under test, their history and when they are due.")
     {
@@ -98,7 +98,7 @@ internal static class DevicesCommand
         io.Error.WriteLine($"{devices.Count} devices");
     }
 
-    private static object Of(DeviceSummary device) => new
+    public static object Of(DeviceSummary device) => new
     {
         name = device.Definition.Name,
         tag = device.Definition.Tag,

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
+using System.Text.Json;
 using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Lines.GuardLine;
@@ -18,7 +19,8 @@ internal static class GuardCommands
     public static Command Vent(CommandIo io)
     {
         Option<bool> atOnce = new("--at-once") { Description = "as fast as the bench can, instead of at the allowed rate; it counts as a trip" };
-        var place = new Place("vent", "Vents a bench. Always accepted, from anybody who can reach the guard's socket.", atOnce);
+        Option<bool> json = Options.Json();
+        var place = new Place("vent", "Vents a bench. Always accepted, from anybody who can reach the guard's socket.", atOnce, json);
         place.Command.SetAction(arguments =>
         {
             string bench = arguments.GetValue(place.Bench)!;
@@ -26,9 +28,12 @@ internal static class GuardCommands
             if (!GuardClient.TryVent(place.Socket(arguments), arguments.GetValue(atOnce)))
                 throw new RefusedException($"no guard of bench {bench} listens on {place.Socket(arguments)}");
             SnapshotRecord? vented = WaitForVent(place, arguments);
-            io.Out.WriteLine(vented is null
-                ? $"bench {bench}: asked to vent; NOT confirmed yet that it is depressurised"
-                : $"bench {bench}: depressurised by its sensors; look at a gauge before touching a fitting");
+            if (arguments.GetValue(json))
+                WriteJson(io, new { bench, asked = true, depressurised = vented is not null });
+            else
+                io.Out.WriteLine(vented is null
+                    ? $"bench {bench}: asked to vent; NOT confirmed yet that it is depressurised"
+                    : $"bench {bench}: depressurised by its sensors; look at a gauge before touching a fitting");
             return vented is null ? ExitCodes.InstrumentFailure : ExitCodes.Done;
         });
         return place.Command;
@@ -39,8 +44,9 @@ internal static class GuardCommands
         Option<uint> trip = new("--trip") { Description = "number of the trip, as status tells it", Required = true };
         Option<string> who = Who();
         Option<string> why = Why();
-        var place = new Place("acknowledge", "Answers for a trip, so that the bench may be used again. It must be depressurised.", trip, who, why);
-        place.Command.SetAction(arguments => Ask(io, place, arguments, _ => new PersonRecord(
+        Option<bool> json = Options.Json();
+        var place = new Place("acknowledge", "Answers for a trip, so that the bench may be used again. It must be depressurised.", trip, who, why, json);
+        place.Command.SetAction(arguments => Ask(io, place, arguments, json, _ => new PersonRecord(
             0, PersonRequestKind.Acknowledge, arguments.GetValue(trip), Pressure.Vacuum, arguments.GetValue(who)!, arguments.GetValue(why)!)));
         return place.Command;
     }
@@ -50,8 +56,9 @@ internal static class GuardCommands
         Option<string> set = new("--set") { Description = "the ceiling, with unit and reference, such as \"9 bar gauge\"", Required = true };
         Option<string> who = Who();
         Option<string> why = Why();
-        var place = new Place("ceiling", "Lowers a bench's ceiling at once, or raises a lowered one while the bench is safe.", set, who, why);
-        place.Command.SetAction(arguments => Ask(io, place, arguments, present =>
+        Option<bool> json = Options.Json();
+        var place = new Place("ceiling", "Lowers a bench's ceiling at once, or raises a lowered one while the bench is safe.", set, who, why, json);
+        place.Command.SetAction(arguments => Ask(io, place, arguments, json, present =>
         {
             WorkshopConfiguration workshop = place.Workshop(arguments);
             BenchDefinition bench = ConfigurationFolder.Named(workshop.Benches, "bench", arguments.GetValue(place.Bench)!);
@@ -82,7 +89,7 @@ internal static class GuardCommands
 
     internal static Option<string> Why() => new("--why") { Description = $"your reason, up to {RecordSizes.Reason} bytes", Required = true };
 
-    private static int Ask(CommandIo io, Place place, ParseResult arguments, Func<BenchSnapshot, PersonRecord> request)
+    private static int Ask(CommandIo io, Place place, ParseResult arguments, Option<bool> json, Func<BenchSnapshot, PersonRecord> request)
     {
         (GuardClient client, string bench) = place.Connect(arguments);
         using GuardClient guard = client;
@@ -92,9 +99,14 @@ internal static class GuardCommands
         ReplyRecord? reply = guard.Ask(number => (asked with { Number = number }).Write);
         if (reply is not { Accepted: true })
             throw new RefusedException($"bench {bench}: refused: {reply?.Message ?? "the guard did not answer"}");
-        io.Out.WriteLine($"bench {bench}: done, and in the journal");
+        if (arguments.GetValue(json))
+            WriteJson(io, new { bench, accepted = true });
+        else
+            io.Out.WriteLine($"bench {bench}: done, and in the journal");
         return ExitCodes.Done;
     }
+
+    private static void WriteJson(CommandIo io, object document) => io.Out.WriteLine(JsonSerializer.Serialize(document, Json.Indented));
 
     /// <summary>The options that lead to a guard, and the way there.</summary>
     internal sealed class Place

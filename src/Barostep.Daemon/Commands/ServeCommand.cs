@@ -2,79 +2,78 @@ using System.CommandLine;
 using Barostep.Configuration;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
-using Microsoft.Extensions.DependencyInjection;
-using Microsoft.Extensions.Hosting;
-using Microsoft.Extensions.Logging;
-using Serilog.Events;
+using Barostep.Daemon.Sweeps;
 
 namespace Barostep.Daemon.Commands;
 
 /// <summary><c>serve</c>: the daemon.</summary>
 internal static class ServeCommand
 {
+    private const string DemoBench = "demo";
+
     public static Command Build(CommandIo io)
     {
         Option<string?> config = Options.Config();
         Option<string?> ports = new("--ports") { Description = "folder with one folder a bench, in which the bench file's port names are links; without it they are paths" };
         Option<string?> state = Options.State();
-        var command = new Command("serve", "Watches the benches named in barostep.toml until it is stopped.") { config, ports, state };
+        Option<int?> port = new("--port") { Description = "port of the operator page on this machine, 0 for any free one; without it the one of barostep.toml" };
+        Option<bool> demo = new("--demo") { Description = "serves a simulated bench instead: no hardware is touched" };
+        Option<ulong> seed = new("--seed") { Description = "with --demo: seed of the simulated noise", DefaultValueFactory = _ => 1 };
+        var command = new Command("serve", "Serves the benches named in barostep.toml, with an operator page, until it is stopped.")
+        {
+            config, ports, state, port, demo, seed,
+        };
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            if (workshop.Daemon.Benches.Count == 0)
-                throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
-            foreach (string name in workshop.Daemon.Benches)
-                PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
             string folder = ConfigurationFolder.Find(arguments.GetValue(config));
-            await ServeAsync(io, workshop, folder, Options.StateOf(arguments.GetValue(state), workshop), arguments.GetValue(ports));
+            int onPort = PortOf(arguments.GetValue(port), workshop);
+            if (arguments.GetValue(demo))
+                await DemoAsync(io, workshop, folder, arguments.GetValue(state), onPort, arguments.GetValue(seed));
+            else
+                await ServeAsync(io, workshop, folder, Options.StateOf(arguments.GetValue(state), workshop), arguments.GetValue(ports), onPort);
             return ExitCodes.Done;
         });
         return command;
     }
 
-    private static async Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports)
+    private static Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports, int port)
     {
-        using FileStream held = Hold(state);
-        HostApplicationBuilder builder = ProgramHost.Builder(io, LevelOf(workshop.Daemon.LogLevel), Path.Combine(state, "barostep.log"));
+        if (workshop.Daemon.Benches.Count == 0)
+            throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
         foreach (string name in workshop.Daemon.Benches)
-        {
-            builder.Services.AddSingleton<IHostedService>(services => new BenchService(
-                workshop.Benches[name],
-                new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
-                services.GetRequiredService<OperatorLifetime>(),
-                services.GetRequiredService<TimeProvider>(),
-                services.GetRequiredService<ILogger<BenchService>>()));
-        }
-
-        using IHost host = builder.Build();
-        OperatorLifetime signals = host.Services.GetRequiredService<OperatorLifetime>();
-        await host.StartAsync();
-        foreach (BenchService bench in host.Services.GetServices<IHostedService>().OfType<BenchService>())
-            await bench.ExecuteTask!;
-        await host.StopAsync();
+            PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
+        return Hosting.Daemon.RunAsync(io, new DaemonOrder(
+            workshop,
+            workshop.Daemon.Benches,
+            state,
+            name => new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
+            Simulated: ports is not null,
+            port));
     }
 
-    /// <summary>Keeps the state folder for this process: two that went on with one journal would break its chain.</summary>
-    private static FileStream Hold(string state)
+    /// <summary>The same daemon on a bench that does not exist; without a state folder, its records go with it.</summary>
+    private static async Task DemoAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string? givenState, int port, ulong seed)
     {
-        try
-        {
-            Directory.CreateDirectory(state);
-            return new FileStream(Path.Combine(state, "serve.lock"), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
-        }
-        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
-        {
-            throw new RefusedException(
-                $"the state folder {state} cannot be taken: {error.Message} Stop the other barostep serve, or write another state_folder in barostep.toml.");
-        }
+        ConfigurationFolder.Named(workshop.Benches, "bench", DemoBench);
+        using BenchProcess bench = BenchProcess.Start(DemoBench, seed, truthPath: null);
+        string state = givenState is null ? bench.StateFolder : Path.GetFullPath(givenState);
+        string ports = bench.Ports;
+        await io.Error.WriteLineAsync("demo bench: simulated, no hardware is touched");
+        await Hosting.Daemon.RunAsync(io, new DaemonOrder(
+            workshop,
+            [DemoBench],
+            state,
+            name => new GuardOrder(name, folder, state, ports, static _ => { }),
+            Simulated: true,
+            port));
     }
 
-    private static LogEventLevel LevelOf(Configuration.LogLevel level) => level switch
+    private static int PortOf(int? given, WorkshopConfiguration workshop)
     {
-        Configuration.LogLevel.Debug => LogEventLevel.Debug,
-        Configuration.LogLevel.Information => LogEventLevel.Information,
-        Configuration.LogLevel.Warning => LogEventLevel.Warning,
-        Configuration.LogLevel.Error => LogEventLevel.Error,
-        _ => throw new ArgumentOutOfRangeException(nameof(level)),
-    };
+        int port = given ?? workshop.Daemon.HttpPort;
+        return port is >= 0 and <= 65535
+            ? port
+            : throw new RefusedException($"--port {port} is no port; write a number from 0 to 65535");
+    }
 }

@@ -8,6 +8,7 @@ using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Procedures;
+using Barostep.Records;
 using Barostep.Safety;
 using Barostep.Simulators;
 using Microsoft.Extensions.DependencyInjection;
@@ -97,10 +98,18 @@ internal static class SweepCommands
         return command;
     }
 
-    /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
     private static SweepJob Prepare(
         WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated,
         SweepOptions told, ParseResult arguments)
+    {
+        SweepJob job = Prepare(workshop, bench, device, procedure, runId, simulated, told.Allowance(arguments));
+        return job with { PerformedBy = told.PerformedBy(arguments), Environment = told.Environment(arguments, job.Bench) };
+    }
+
+    /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
+    /// <exception cref="RefusedException">It may not; the message says why.</exception>
+    public static SweepJob Prepare(
+        WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated, OverdueAllowance? allowance)
     {
         BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
         DeviceDefinition ofDevice = ConfigurationFolder.Named(workshop.Devices, "device", device);
@@ -110,7 +119,6 @@ internal static class SweepCommands
             throw new RefusedException(string.Join('\n', errors));
         PermitCheck.Demand(onBench, ofDevice, workshop.Origins);
         var today = DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime);
-        OverdueAllowance? allowance = told.Allowance(arguments);
         // A simulated standard has no calibration that could run out.
         IReadOnlyList<ConfigurationError> overdue = simulated ? [] : StandardsInUse.Check(onBench, today, allowance, workshop.Origins);
         if (overdue.Count > 0)
@@ -119,8 +127,7 @@ internal static class SweepCommands
         {
             Standards = StandardsInUse.Record(onBench, today, allowance),
             Laboratory = workshop.Daemon.Laboratory,
-            PerformedBy = told.PerformedBy(arguments),
-            Environment = told.Environment(arguments, onBench),
+            Environment = SweepOptions.Room(onBench),
         };
     }
 
@@ -138,11 +145,11 @@ internal static class SweepCommands
     {
         long began = TimeProvider.System.GetTimestamp();
         var order = new SweepOrder(
-            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, store, json)
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder)
         {
             SignJournal = sign,
         };
-        int code = await Run(io, order);
+        int code = await Run(io, new ForegroundSweep(order, store, json));
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
         await io.Error.WriteLineAsync(string.Create(
@@ -153,14 +160,17 @@ internal static class SweepCommands
 
     private static Task<int> RealTime(
         CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json) =>
-        Run(io, new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder, store, json)
-        {
-            SignJournal = sign,
-        });
+        Run(io, new ForegroundSweep(
+            new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder)
+            {
+                SignJournal = sign,
+            },
+            store,
+            json));
 
-    private static async Task<int> Run(CommandIo io, SweepOrder order)
+    private static async Task<int> Run(CommandIo io, ForegroundSweep order)
     {
-        HostApplicationBuilder builder = ProgramHost.Builder(io, LogEventLevel.Error, order.Folder?.LogPath);
+        HostApplicationBuilder builder = ProgramHost.Builder(io, LogEventLevel.Error, order.Sweep.Folder?.LogPath);
         builder.Services.AddSingleton(order);
         builder.Services.AddSingleton<SweepService>();
         builder.Services.AddHostedService(services => services.GetRequiredService<SweepService>());

@@ -48,7 +48,7 @@ internal sealed class SweepOptions
     public IReadOnlyList<EnvironmentReading> Environment(ParseResult arguments, BenchDefinition bench)
     {
         if (arguments.GetValue(_ambient) is not { } text)
-            return bench.Room is { } room ? [Reading(room, $"{SourceMap.FileOf(bench)}, [room]")] : [];
+            return Room(bench);
         try
         {
             string by = PerformedBy(arguments);
@@ -59,6 +59,10 @@ internal sealed class SweepOptions
             throw new RefusedException($"--ambient {error.Message}");
         }
     }
+
+    /// <summary>The room as the bench's file says; empty where it does not.</summary>
+    public static IReadOnlyList<EnvironmentReading> Room(BenchDefinition bench) =>
+        bench.Room is { } room ? [Reading(room, $"{SourceMap.FileOf(bench)}, [room]")] : [];
 
     /// <summary>The job and which of its two calibrations this is; null without a job.</summary>
     /// <param name="device">What is to be calibrated.</param>

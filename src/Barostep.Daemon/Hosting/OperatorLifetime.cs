@@ -1,4 +1,5 @@
 using System.Runtime.InteropServices;
+using Barostep.Daemon.Sweeps;
 using Microsoft.Extensions.Hosting;
 
 namespace Barostep.Daemon.Hosting;
@@ -16,6 +17,8 @@ internal sealed class OperatorLifetime(IHostApplicationLifetime application) : I
     public CancellationToken Stop => _stop.Token;
 
     public CancellationToken Dump => _dump.Token;
+
+    public OperatorSignals Signals => new(Stop, Dump);
 
     public Task WaitForStartAsync(CancellationToken cancellationToken)
     {

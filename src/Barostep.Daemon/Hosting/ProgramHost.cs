@@ -1,4 +1,5 @@
 using Barostep.Daemon.Commands;
+using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using OpenTelemetry;
@@ -14,6 +15,8 @@ namespace Barostep.Daemon.Hosting;
 /// <summary>Puts a host together as every long-running command needs it: log, telemetry, signals.</summary>
 internal static class ProgramHost
 {
+    private const string Name = "barostep";
+
     /// <summary>Longer than any vent: a host that gives up sooner would leave pressure behind.</summary>
     private static readonly TimeSpan ShutdownTimeout = TimeSpan.FromMinutes(6);
 
@@ -22,18 +25,28 @@ internal static class ProgramHost
     /// <param name="logPath">File that gets everything as one JSON object a line; null for none.</param>
     public static HostApplicationBuilder Builder(CommandIo io, LogEventLevel console, string? logPath)
     {
-        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings
-        {
-            ApplicationName = "barostep",
-        });
-        builder.Services.AddSerilog(Logger(console, logPath));
-        builder.Services.AddSingleton(io);
-        builder.Services.AddSingleton(TimeProvider.System);
-        builder.Services.AddSingleton<OperatorLifetime>();
-        builder.Services.AddSingleton<IHostLifetime>(services => services.GetRequiredService<OperatorLifetime>());
-        builder.Services.Configure<HostOptions>(options => options.ShutdownTimeout = ShutdownTimeout);
-        AddTelemetry(builder.Services);
+        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = Name });
+        AddTo(builder.Services, io, console, logPath);
         return builder;
+    }
+
+    /// <summary>The same with HTTP: nothing listens before it is told where.</summary>
+    public static WebApplicationBuilder WebBuilder(CommandIo io, LogEventLevel console, string? logPath)
+    {
+        WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = Name });
+        AddTo(builder.Services, io, console, logPath);
+        return builder;
+    }
+
+    private static void AddTo(IServiceCollection services, CommandIo io, LogEventLevel console, string? logPath)
+    {
+        services.AddSerilog(Logger(console, logPath));
+        services.AddSingleton(io);
+        services.AddSingleton(TimeProvider.System);
+        services.AddSingleton<OperatorLifetime>();
+        services.AddSingleton<IHostLifetime>(static provider => provider.GetRequiredService<OperatorLifetime>());
+        services.Configure<HostOptions>(options => options.ShutdownTimeout = ShutdownTimeout);
+        AddTelemetry(services);
     }
 
     private static Serilog.Core.Logger Logger(LogEventLevel console, string? logPath)

@@ -1,5 +1,4 @@
 using Barostep.Control;
-using Barostep.Daemon.Hosting;
 using Barostep.Lines.Journals;
 using Barostep.Records;
 using Barostep.Safety;
@@ -34,7 +33,7 @@ internal sealed class EmbeddedPlace : ISweepPlace
 
     public JournalHead? JournalEnd { get; private set; }
 
-    public RunRecord Pass(SweepRun run, OperatorLifetime signals)
+    public RunRecord Pass(SweepRun run, OperatorSignals signals)
     {
         RunRecord record = new VirtualSweep(run, _simulated).Run(signals.Stop);
         var stamp = new JournalStamp(NowMicros, record.EndedUtc.ToUnixTimeMilliseconds());

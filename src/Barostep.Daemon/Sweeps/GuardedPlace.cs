@@ -1,7 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Daemon.Guards;
-using Barostep.Daemon.Hosting;
 using Barostep.Instruments;
 using Barostep.Lines;
 using Barostep.Lines.GuardLine;
@@ -59,7 +58,7 @@ internal sealed class GuardedPlace : ISweepPlace
 
     public JournalHead? JournalEnd { get; private set; }
 
-    public RunRecord Pass(SweepRun run, OperatorLifetime signals)
+    public RunRecord Pass(SweepRun run, OperatorSignals signals)
     {
         var wishes = new OperatorWishes(signals);
         using CancellationTokenRegistration first = signals.Stop.Register(_loop.Call);
@@ -67,7 +66,7 @@ internal sealed class GuardedPlace : ISweepPlace
         _loop.Start();
         try
         {
-            _loop.Run((now, _) => Cycle(run, now, wishes));
+            _loop.Run((now, _) => Cycle(run, now, wishes, signals));
         }
         catch (GuardLostException lost)
         {
@@ -90,12 +89,12 @@ internal sealed class GuardedPlace : ISweepPlace
         _loop.Dispose();
     }
 
-    private bool Cycle(SweepRun run, long nowMicros, OperatorWishes wishes)
+    private bool Cycle(SweepRun run, long nowMicros, OperatorWishes wishes, OperatorSignals signals)
     {
         bool silent = Bench.Snapshot.NowMicros > 0 && nowMicros - Bench.Snapshot.NowMicros > SilenceCheckMicros;
         if (!_guard.HasNews && !silent)
             return true;
-        run.Cycle(nowMicros, wishes.Take(), confirmed: true);
+        run.Cycle(nowMicros, wishes.Take(), signals.Confirmed());
         _guard.Tell(Bench.Session!.Intent);
         return !run.Ended;
     }

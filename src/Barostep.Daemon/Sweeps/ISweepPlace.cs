@@ -1,5 +1,4 @@
 using Barostep.Control;
-using Barostep.Daemon.Hosting;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -18,5 +17,5 @@ internal interface ISweepPlace : IDisposable
     JournalHead? JournalEnd { get; }
 
     /// <summary>Passes the time until the run has ended, and leaves its journal behind.</summary>
-    RunRecord Pass(SweepRun run, OperatorLifetime signals);
+    RunRecord Pass(SweepRun run, OperatorSignals signals);
 }

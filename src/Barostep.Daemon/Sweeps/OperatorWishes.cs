@@ -1,10 +1,18 @@
-using Barostep.Daemon.Hosting;
 using Barostep.Safety;
 
 namespace Barostep.Daemon.Sweeps;
 
+/// <summary>How a person who asked for a run ends it before its end.</summary>
+/// <param name="Stop">Vent at the allowed rate and end.</param>
+/// <param name="Dump">As fast as the bench can.</param>
+internal sealed record OperatorSignals(CancellationToken Stop, CancellationToken Dump)
+{
+    /// <summary>Whether what the procedure asks a person to confirm is confirmed; who starts a sweep by hand has seen to it.</summary>
+    public Func<bool> Confirmed { get; init; } = static () => true;
+}
+
 /// <summary>Shows each of an operator's two wishes in exactly one cycle.</summary>
-internal sealed class OperatorWishes(OperatorLifetime signals)
+internal sealed class OperatorWishes(OperatorSignals signals)
 {
     private bool _stopShown;
     private bool _dumpShown;

@@ -130,7 +130,7 @@ public sealed class RealTimeRuns
         {
             truth = bench.TruthPath;
             using ChildProgram daemon = ChildProgram.Start(
-                Programs.Daemon, workshop.Folder, "serve", "--config", workshop.Config, "--ports", bench.AllPorts);
+                Programs.Daemon, workshop.Folder, "serve", "--port", "0", "--config", workshop.Config, "--ports", bench.AllPorts);
             await daemon.UntilAsync(() => daemon.Error.Contains("Bench demo: Safe", StringComparison.Ordinal));
             // With the daemon's own state it would find the daemon's guard, and share the bench.
             using ChildProgram sweep = Sweep(workshop, bench.Ports, "--state", workshop.In("other"));

@@ -79,7 +79,7 @@ public sealed class ServeTests : IDisposable
     }
 
     private ChildProgram Serve(RunningBench bench) =>
-        ChildProgram.Start(Programs.Daemon, _workshop.Folder, "serve", "--config", _workshop.Config, "--ports", bench.AllPorts);
+        ChildProgram.Start(Programs.Daemon, _workshop.Folder, "serve", "--port", "0", "--config", _workshop.Config, "--ports", bench.AllPorts);
 
     [Fact]
     [Trait("SR", "39")]

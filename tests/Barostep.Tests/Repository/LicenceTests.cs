@@ -9,6 +9,7 @@ public class LicenceTests
     {
         ["CsCheck"] = "Apache-2.0",
         ["MathNet.Numerics"] = "MIT",
+        ["Microsoft.AspNetCore.OpenApi"] = "MIT",
         ["Microsoft.CodeAnalysis.BannedApiAnalyzers"] = "MIT",
         ["Microsoft.Data.Sqlite"] = "MIT",
         ["Microsoft.Extensions.Hosting"] = "MIT",
@@ -19,6 +20,7 @@ public class LicenceTests
         ["OpenTelemetry.Extensions.Hosting"] = "Apache-2.0",
         ["PDFsharp"] = "MIT",
         ["Polly.Core"] = "BSD-3-Clause",
+        ["PuppeteerSharp"] = "MIT",
         ["Serilog"] = "Apache-2.0",
         ["Serilog.Extensions.Hosting"] = "Apache-2.0",
         ["Serilog.Formatting.Compact"] = "Apache-2.0",
@@ -28,6 +30,7 @@ public class LicenceTests
         ["System.CommandLine"] = "MIT",
         ["System.IO.Ports"] = "MIT",
         ["System.Security.Cryptography.Xml"] = "MIT",
+        ["WebDriverBiDi"] = "MIT",
         ["Tomlyn"] = "BSD-2-Clause",
         ["xunit"] = "Apache-2.0",
         ["xunit.runner.visualstudio"] = "Apache-2.0",

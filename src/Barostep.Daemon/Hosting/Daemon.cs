@@ -1,0 +1,112 @@
+using Barostep.Configuration;
+using Barostep.Daemon.Api;
+using Barostep.Daemon.Commands;
+using Barostep.Daemon.Guards;
+using Barostep.Daemon.Live;
+using Barostep.Records;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using Serilog.Events;
+
+namespace Barostep.Daemon.Hosting;
+
+/// <summary>What the daemon serves.</summary>
+/// <param name="Workshop">The configuration.</param>
+/// <param name="Benches">Names of its benches.</param>
+/// <param name="State">State folder.</param>
+/// <param name="GuardOf">The guard of each bench.</param>
+/// <param name="Simulated">Whether the benches are simulated ones.</param>
+/// <param name="Port">Of the operator page; 0 for any free one.</param>
+internal sealed record DaemonOrder(
+    WorkshopConfiguration Workshop,
+    IReadOnlyList<string> Benches,
+    string State,
+    Func<string, GuardOrder> GuardOf,
+    bool Simulated,
+    int Port);
+
+/// <summary>The daemon: every bench guarded, runs on demand, a page and an interface, until it is stopped.</summary>
+internal static class Daemon
+{
+    public static async Task RunAsync(CommandIo io, DaemonOrder order)
+    {
+        ApiServer.DemandFree(order.Port);
+        using FileStream held = Hold(order.State);
+        using RunStore store = RunStore.Open(Path.Combine(order.State, "records.sqlite"));
+        WebApplicationBuilder builder = ProgramHost.WebBuilder(io, LevelOf(order.Workshop.Daemon.LogLevel), Path.Combine(order.State, "barostep.log"));
+        ApiServer.Configure(builder, order.Port);
+        Dictionary<string, BenchBoard> boards = order.Benches.ToDictionary(
+            name => name, name => new BenchBoard(order.Workshop.Benches[name], order.Simulated, TimeProvider.System));
+        AddBenches(builder.Services, order, boards);
+        await using WebApplication app = builder.Build();
+        var counts = new RunCounts();
+        using ApiContext context = Context(app.Services, order, boards, counts, store);
+        ApiServer.Map(app, context);
+
+        await app.StartAsync();
+        await io.Error.WriteLineAsync($"page {ApiServer.AddressOf(app)}/");
+        foreach (BenchService bench in app.Services.GetServices<IHostedService>().OfType<BenchService>())
+            await bench.ExecuteTask!;
+        await app.StopAsync();
+    }
+
+    private static void AddBenches(IServiceCollection services, DaemonOrder order, Dictionary<string, BenchBoard> boards)
+    {
+        foreach (BenchBoard board in boards.Values)
+        {
+            services.AddSingleton<IHostedService>(provider => new BenchService(
+                board,
+                order.GuardOf(board.Bench.Name),
+                provider.GetRequiredService<OperatorLifetime>(),
+                provider.GetRequiredService<TimeProvider>(),
+                provider.GetRequiredService<ILogger<BenchService>>()));
+        }
+
+        services.AddSingleton(provider => new LiveFeed(boards, LiveStream.Make, provider.GetRequiredService<TimeProvider>()));
+        services.AddHostedService(static provider => provider.GetRequiredService<LiveFeed>());
+    }
+
+    private static ApiContext Context(
+        IServiceProvider services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunCounts counts, RunStore store)
+    {
+        var means = new RunMeans(order.Workshop, order.GuardOf, order.Simulated, store);
+        TimeProvider time = services.GetRequiredService<TimeProvider>();
+        var starter = new RunStarter(
+            means, counts, services.GetRequiredService<OperatorLifetime>(), time, services.GetRequiredService<ILogger<RunStarter>>());
+        return new ApiContext(
+            boards,
+            means,
+            starter,
+            services.GetRequiredService<LiveFeed>(),
+            counts,
+            new JournalReports(order.State),
+            time,
+            services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping);
+    }
+
+    /// <summary>Keeps the state folder for this process: two that went on with one journal would break its chain.</summary>
+    private static FileStream Hold(string state)
+    {
+        try
+        {
+            Directory.CreateDirectory(state);
+            return new FileStream(Path.Combine(state, "serve.lock"), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+        }
+        catch (Exception error) when (error is IOException or UnauthorizedAccessException)
+        {
+            throw new RefusedException(
+                $"the state folder {state} cannot be taken: {error.Message} Stop the other barostep serve, or write another state_folder in barostep.toml.");
+        }
+    }
+
+    private static LogEventLevel LevelOf(Configuration.LogLevel level) => level switch
+    {
+        Configuration.LogLevel.Debug => LogEventLevel.Debug,
+        Configuration.LogLevel.Information => LogEventLevel.Information,
+        Configuration.LogLevel.Warning => LogEventLevel.Warning,
+        Configuration.LogLevel.Error => LogEventLevel.Error,
+        _ => throw new ArgumentOutOfRangeException(nameof(level)),
+    };
+}

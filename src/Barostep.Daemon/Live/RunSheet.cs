@@ -1,0 +1,149 @@
+using System.Collections.Immutable;
+using Barostep.Control;
+using Barostep.Daemon.Sweeps;
+using Barostep.Evaluation;
+using Barostep.Procedures;
+using Barostep.Records;
+
+namespace Barostep.Daemon.Live;
+
+/// <summary>A run at one moment.</summary>
+/// <param name="Job">What is done.</param>
+/// <param name="StartedUtc">When it was asked for.</param>
+/// <param name="Progress">Where it stands; its phase is idle before the first cycle.</param>
+/// <param name="Indication">What the device told last; count 0 before it told anything.</param>
+/// <param name="Points">The points read so far, each evaluated by itself.</param>
+/// <param name="LeakTest">Null where there was none yet.</param>
+/// <param name="WaitsForPerson">Whether it goes on only when a person has confirmed.</param>
+/// <param name="StopAsked">Whether somebody asked for its end.</param>
+/// <param name="Ended">How it ended; null while it goes on.</param>
+internal sealed record RunSight(
+    SweepJob Job,
+    DateTimeOffset StartedUtc,
+    RunProgress Progress,
+    IndicationReading Indication,
+    ImmutableList<PointResult> Points,
+    LeakTestRecord? LeakTest,
+    bool WaitsForPerson,
+    bool StopAsked,
+    RunEvent.Ended? Ended);
+
+/// <summary>A run of the daemon's own, as its thread fills it in and people read it. Any thread; nothing here waits.</summary>
+internal sealed class RunSheet : IRunWatcher, IDisposable
+{
+    private readonly Lock _gate = new();
+    private readonly CancellationTokenSource _stop = new();
+    private readonly CancellationTokenSource _dump = new();
+    private readonly RunCounts _counts;
+    private RunSight _sight;
+    private Bench? _bench;
+    private RunRecord? _header;
+    private volatile bool _confirmed;
+    private volatile bool _over;
+    private RunEvent.Ended? _ended;
+
+    /// <param name="job">What is done.</param>
+    /// <param name="startedUtc">When it was asked for.</param>
+    /// <param name="counts">Counts runs and points for the daemon's metrics.</param>
+    public RunSheet(SweepJob job, DateTimeOffset startedUtc, RunCounts counts)
+    {
+        _counts = counts;
+        _sight = new RunSight(job, startedUtc, default, default, [], null, false, false, null);
+        Signals = new OperatorSignals(_stop.Token, _dump.Token) { Confirmed = () => _confirmed };
+    }
+
+    public OperatorSignals Signals { get; }
+
+    /// <summary>Whether its thread has let go of the bench.</summary>
+    public bool IsOver => _over;
+
+    public RunSight Look()
+    {
+        lock (_gate)
+            return _sight;
+    }
+
+    /// <summary>The guard has allowed it.</summary>
+    /// <param name="bench">As the run sees it.</param>
+    /// <param name="header">The record before the first cycle.</param>
+    public void Begin(Bench bench, RunRecord header) => (_bench, _header) = (bench, header);
+
+    public void Stop()
+    {
+        Change(sight => sight with { StopAsked = true });
+        _stop.Cancel();
+    }
+
+    public void Dump()
+    {
+        Change(sight => sight with { StopAsked = true });
+        _dump.Cancel();
+    }
+
+    /// <summary>A person confirms what the procedure asks.</summary>
+    public void Confirm() => _confirmed = true;
+
+    public void Cycle(in BenchSnapshot bench, in RunProgress progress)
+    {
+        RunProgress now = progress;
+        IndicationReading indication = _bench?.Session?.Indication ?? default;
+        Change(sight => sight with
+        {
+            Progress = now,
+            Indication = indication,
+            WaitsForPerson = now.Phase == RunPhase.WaitingForOperator,
+        });
+    }
+
+    public void Happened(RunEvent happened)
+    {
+        RunSight before = Look();
+        switch (happened)
+        {
+            case RunEvent.PointRead point:
+                PointResult result = RunEvaluation.EvaluatePoint(_header!, point.Point);
+                _counts.Point(before.Job.Bench.Name, point.Point, result);
+                Change(sight => sight with { Points = sight.Points.Add(result) });
+                break;
+            case RunEvent.LeakTested leak:
+                Change(sight => sight with { LeakTest = leak.Result });
+                break;
+            case RunEvent.Ended ended:
+                _ended = ended;
+                break;
+            case RunEvent.PhaseEntered or RunEvent.ZeroRead:
+                break;
+            default:
+                throw new InvalidOperationException($"unknown event {happened}");
+        }
+    }
+
+    /// <summary>The evaluated whole takes the place of what was known point by point.</summary>
+    public void Conclude(RunResult result)
+    {
+        _counts.Run(result.Record.Bench, result.Record.Outcome);
+        Change(sight => sight with { Points = [.. result.Points] });
+    }
+
+    /// <summary>Ends a run that could not go on; nobody knows of its vent.</summary>
+    public void Fail(string reason) => _ended ??= new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, false);
+
+    /// <summary>Its thread has let go of the bench, and its record is written: only now is it told as ended.</summary>
+    public void LetGo()
+    {
+        _over = true;
+        Change(sight => sight with { Ended = _ended });
+    }
+
+    public void Dispose()
+    {
+        _stop.Dispose();
+        _dump.Dispose();
+    }
+
+    private void Change(Func<RunSight, RunSight> change)
+    {
+        lock (_gate)
+            _sight = change(_sight);
+    }
+}

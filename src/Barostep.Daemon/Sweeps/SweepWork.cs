@@ -1,0 +1,68 @@
+using Barostep.Certificates;
+using Barostep.Daemon.Hosting;
+using Barostep.Daemon.Output;
+using Barostep.Evaluation;
+using Barostep.Records;
+using Barostep.Safety;
+using Microsoft.Extensions.Logging;
+
+namespace Barostep.Daemon.Sweeps;
+
+/// <summary>How one sweep is done and what it leaves behind.</summary>
+/// <param name="Job">What is done.</param>
+/// <param name="Open">Opens the place where it is done, given the time of the start and who is told of its guard.</param>
+/// <param name="Folder">Where its files go; null for nowhere.</param>
+internal sealed record SweepOrder(
+    SweepJob Job,
+    Func<DateTimeOffset, Action<string>, ISweepPlace> Open,
+    RunFolder? Folder)
+{
+    /// <summary>Signs where the journal ended; null where it is kept nowhere.</summary>
+    public Action<JournalHead>? SignJournal { get; init; }
+}
+
+/// <summary>One sweep from the opening of its place to its result, for the command line and the daemon alike.</summary>
+/// <param name="order">What is done.</param>
+/// <param name="store">The records it is added to; null for none.</param>
+/// <param name="time">The clocks.</param>
+/// <param name="log">The program's log.</param>
+internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider time, ILogger log)
+{
+    /// <summary>Does it, on the thread that calls.</summary>
+    /// <param name="signals">How a person ends it.</param>
+    /// <param name="begun">Called once the guard has allowed it, before the first cycle; gives who is told how it goes.</param>
+    /// <returns>The result, and that of the run as found where this one is as left.</returns>
+    /// <exception cref="RefusedException">It was refused before any pressure.</exception>
+    public (RunResult Result, RunResult? AsFound) Do(OperatorSignals signals, Func<SweepRun, RunRecord, IRunWatcher> begun)
+    {
+        using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
+        DateTimeOffset startedUtc = time.GetUtcNow();
+        long startMicros = place.NowMicros;
+        using var telemetry = new TelemetryWatcher(order.Job, startedUtc, startMicros);
+        var watchers = new List<IRunWatcher> { telemetry, new LogWatcher(log) };
+        var run = new SweepRun(order.Job, place.Bench, startedUtc, startMicros, watchers);
+        run.Begin(startMicros);
+        RunRecord header = run.Record(startMicros);
+        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, header);
+        if (keeper is not null)
+            watchers.Add(keeper);
+        watchers.Insert(0, begun(run, header));
+
+        RunRecord record = place.Pass(run, signals);
+        if (place.JournalEnd is { } end)
+            order.SignJournal?.Invoke(end);
+        RunResult result = RunEvaluation.Evaluate(record);
+        order.Folder?.Write(result);
+        keeper?.End(record);
+        RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
+        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
+            order.Folder?.Write(Draft(result, asFound, laboratory));
+        return (result, asFound);
+    }
+
+    private Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory)
+    {
+        IReadOnlyList<Adjustment> adjustments = result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
+        return RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, adjustments);
+    }
+}

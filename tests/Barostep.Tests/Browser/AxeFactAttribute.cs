@@ -1,0 +1,17 @@
+using Barostep.Tests.Certificates;
+using Barostep.Tests.Repository;
+
+namespace Barostep.Tests.Browser;
+
+/// <summary>Runs where the browser and axe-core are installed and in CI; skipped elsewhere.</summary>
+internal sealed class AxeFactAttribute : FactAttribute
+{
+    public AxeFactAttribute()
+    {
+        if (!ExternalTool.InCi && !(ExternalTool.Exists(OperatorBrowser.Program) && File.Exists(Script)))
+            Skip = $"{OperatorBrowser.Program} or axe-core is not installed here; .ci/run shows how";
+    }
+
+    /// <summary>Where .ci/run puts it: its licence is none that this repository's files have, so it stays outside of them.</summary>
+    public static string Script { get; } = Path.Combine(RepositoryPaths.Root, "artifacts", "axe", "node_modules", "axe-core", "axe.min.js");
+}
