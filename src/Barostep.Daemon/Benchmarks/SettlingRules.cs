@@ -91,7 +91,7 @@ internal sealed class PredictedRule(PredictedRest rest, double readingSeconds, d
     public override void BeginReading() => _model = _model.BeginReading();
 
     public override bool Accepts(SettlingBench bench) =>
-        _model.OverReading() is { } over && over.Bound(rest.CoverageFactor) <= rest.ShareOfTolerance * bench.TolerancePascals;
+        _model.OverReading() is { } over && rest.Accepts(over, bench.TolerancePascals);
 
     public override void Follow(in SettlingPair pair) => _model = _model.Follow(pair);
 
@@ -102,6 +102,6 @@ internal sealed class PredictedRule(PredictedRest rest, double readingSeconds, d
         _model = _model.Settle(pair);
         return sight.SinceReachedSeconds >= leastDwellSeconds
             && _model.Forecast(readingSeconds) is { } forecast
-            && forecast.Bound(rest.CoverageFactor) <= rest.ShareOfTolerance * bench.TolerancePascals;
+            && rest.Accepts(forecast, bench.TolerancePascals);
     }
 }

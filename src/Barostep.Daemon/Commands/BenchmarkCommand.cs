@@ -17,6 +17,7 @@ internal static class BenchmarkCommand
         Stop(io),
         Settling(io),
         Day(io),
+        Coverage(io),
     };
 
     private static Command Timed(string name, string description, Action<TimeSpan> run)
@@ -82,6 +83,19 @@ internal static class BenchmarkCommand
         command.SetAction(arguments =>
         {
             Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(benches));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Coverage(CommandIo io)
+    {
+        Option<ulong> seed = new("--seed") { Description = "seed of the random devices", DefaultValueFactory = _ => 1 };
+        Option<int> devices = new("--devices") { Description = "how many devices are drawn", DefaultValueFactory = _ => 1000 };
+        var command = new Command("coverage", "How often the stated uncertainty covers the true error, and how often a device is accepted wrongly.") { seed, devices };
+        command.SetAction(arguments =>
+        {
+            Benchmarks.CoverageBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(devices));
             return ExitCodes.Done;
         });
         return command;

@@ -57,23 +57,20 @@ public sealed partial class Sequencer
     };
 
     private bool RestIsSmall(SequencerState state, PredictedRest rest) =>
-        state.Model?.Forecast(ReadingSeconds) is { } forecast && IsWithin(forecast, rest);
-
-    private bool IsWithin(SettlingForecast forecast, PredictedRest rest) =>
-        forecast.Bound(rest.CoverageFactor) <= rest.ShareOfTolerance * TolerancePascals;
+        state.Model?.Forecast(ReadingSeconds) is { } forecast && rest.Accepts(forecast, TolerancePascals);
 
     /// <summary>Whether the pressure moved during a reading so that the device was not at rest; never where the wait is over.</summary>
     private bool Disturbed(SequencerState state) =>
         plan.Procedure.Settle.Rest is { } rest
         && !state.Marks.HasFlag(PointMarks.Unsettled)
         && state.Model?.OverReading() is { } over
-        && !IsWithin(over, rest);
+        && !rest.Accepts(over, TolerancePascals);
 
     /// <summary>Time until this point has been read, from its own fit; null where there is none.</summary>
     private long? SettlingMicros(SequencerState state) =>
         state.Phase == RunPhase.Settling
         && plan.Procedure.Settle.Rest is { } rest
-        && state.Model?.SecondsUntil(rest.ShareOfTolerance * TolerancePascals, rest.CoverageFactor, ReadingSeconds) is { } seconds
+        && state.Model?.SecondsUntil(rest.AimPascals(TolerancePascals), rest.CoverageFactor, ReadingSeconds) is { } seconds
             ? (long)((seconds + ReadingSeconds) * 1e6)
             : null;
 
@@ -82,7 +79,7 @@ public sealed partial class Sequencer
         : new SettlingDecision(
             state.AtBeginning,
             state.Model?.OverReading(),
-            rest.ShareOfTolerance * TolerancePascals,
+            rest.LimitPascals(TolerancePascals),
             rest.CoverageFactor,
             ReadingSeconds,
             LeastNoiseOfTolerance * TolerancePascals,
