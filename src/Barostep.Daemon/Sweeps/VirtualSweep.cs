@@ -11,7 +11,7 @@ internal sealed class VirtualSweep
 {
     private readonly SimulatedBench _simulated;
     private readonly SweepRun _run;
-    private readonly (InstrumentDriver Driver, IByteLine Line)[] _lines;
+    private readonly (LineTurns Turns, IByteLine Line)[] _lines;
     private readonly long[] _deadlines;
     private readonly long _periodMicros;
 
@@ -20,7 +20,8 @@ internal sealed class VirtualSweep
         _run = run;
         _simulated = simulated;
         _periodMicros = run.Bench.Definition.PeriodMicros;
-        _lines = [.. run.Bench.Lines.Select(driver => (driver, (IByteLine)new EmbeddedLine(simulated.Port(driver.Fitted.Port))))];
+        _lines = [.. run.Bench.Lines.GroupBy(driver => driver.Fitted.Port)
+            .Select(shared => (new LineTurns([.. shared]), (IByteLine)new EmbeddedLine(simulated.Port(shared.Key))))];
         _deadlines = new long[_lines.Length];
     }
 
@@ -50,6 +51,6 @@ internal sealed class VirtualSweep
     private void AdvanceLines(long now)
     {
         for (int i = 0; i < _lines.Length; i++)
-            _deadlines[i] = _lines[i].Driver.Advance(now, _lines[i].Line);
+            _deadlines[i] = _lines[i].Turns.Advance(now, _lines[i].Line);
     }
 }

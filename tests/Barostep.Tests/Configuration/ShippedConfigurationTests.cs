@@ -15,7 +15,7 @@ public sealed class ShippedConfigurationTests
         Assert.Equal(["gauge-10bar", "transmitter-16bar"], loaded.Configuration.Devices.Keys.Order());
         Assert.Equal(["eleven-point", "five-point"], loaded.Configuration.Procedures.Keys.Order());
         Assert.Equal(
-            ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "text-controller", "text-indicator", "text-multimeter"],
+            ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "register-gauge", "streaming-gauge", "text-controller", "text-indicator", "text-multimeter"],
             loaded.Configuration.Instruments.Keys.Order());
         Assert.Equal(["indicator-16bar", "multimeter"], loaded.Configuration.Standards.Keys.Order());
         Assert.Equal(["substation-4"], loaded.Configuration.Jobs.Keys.Order());
