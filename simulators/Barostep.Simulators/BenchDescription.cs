@@ -128,6 +128,9 @@ public enum Dialect
 
     /// <summary>Registers over Modbus RTU.</summary>
     Registers,
+
+    /// <summary>Lines with address and check, CR LF-terminated.</summary>
+    Panel,
 }
 
 /// <summary>One instrument and its port. Members that a kind does not have are ignored.</summary>

@@ -148,7 +148,7 @@ public static class BenchFile
 
         if (kind is InstrumentKind.Controller or InstrumentKind.Multimeter && line.Dialect != Dialect.Text)
         {
-            table.Refuse("dialect", "is \"fixed-width\" or \"registers\", which only a reference or a gauge speaks: write \"text\"");
+            table.Refuse("dialect", "is for instruments with an address, which only a reference or a gauge speaks: write \"text\"");
         }
 
         if (kind == InstrumentKind.Multimeter)
@@ -182,7 +182,7 @@ public static class BenchFile
         {
             Kind = kind,
             Port = table.Text("port"),
-            Dialect = table.Word<Dialect>("dialect", Dialect.Text, ("text", Dialect.Text), ("fixed-width", Dialect.FixedWidth), ("registers", Dialect.Registers)),
+            Dialect = table.Word<Dialect>("dialect", Dialect.Text, ("text", Dialect.Text), ("fixed-width", Dialect.FixedWidth), ("registers", Dialect.Registers), ("panel", Dialect.Panel)),
             Baud = (int)table.Number("baud", 50, 4_000_000, 9600),
             Serial = table.Text("serial", "00000000"),
             Address = (int)table.Number("address", 1, 99, 1),

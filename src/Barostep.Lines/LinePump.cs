@@ -160,10 +160,8 @@ public sealed class LinePump : IDisposable
     private string? Explain(Exception? e) => e switch
     {
         null => null,
-        PortHeldException => e.Message,
-
-        // A missing port is reported as a denied one, with the reason inside.
-        UnauthorizedAccessException => $"{_fitted.Port} cannot be opened: {e.InnerException?.Message ?? e.Message}",
+        // A missing port is reported as a denied one.
+        UnauthorizedAccessException or PortHeldException => PortTrouble.Explain(_address.Path.Length > 0 ? _address.Path : _fitted.Port, e),
         _ => $"{_fitted.Port}: {e.Message}",
     };
 

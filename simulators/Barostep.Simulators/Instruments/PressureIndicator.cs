@@ -29,6 +29,10 @@ public class PressureIndicator : Instrument
             AddPressureHeaders(Text.Headers);
             Messages = Text;
         }
+        else if (description.Dialect == Dialect.Panel)
+        {
+            Messages = new PanelDialect(this);
+        }
         else if (description.Dialect == Dialect.Registers)
         {
             Messages = new RegisterDialect(this);

@@ -25,6 +25,10 @@ internal sealed class GuardedPlace : ISweepPlace
     private readonly GuardClient _client;
     private readonly RemoteGuard _guard;
 
+    /// <summary>A simulated bench has a person who always does what was asked.</summary>
+    private readonly bool _scripted;
+    private readonly PersonAtTerminal _person;
+
     /// <summary>Finds the bench's guard, or starts one.</summary>
     /// <param name="job">What is done.</param>
     /// <param name="order">How a guard is started, where there is none.</param>
@@ -36,6 +40,8 @@ internal sealed class GuardedPlace : ISweepPlace
         _order = order;
         _journalCopy = journalCopy;
         _people = people;
+        _scripted = job.Simulated;
+        _person = new PersonAtTerminal(Console.In, people);
         _loop = new CycleLoop(SilenceCheckMicros, TimeProvider.System);
         string path = GuardSocket.PathOf(order.State, order.Bench);
         var hello = new HelloRecord(ClientRole.Sequencer, order.Bench);
@@ -95,7 +101,7 @@ internal sealed class GuardedPlace : ISweepPlace
         bool silent = Bench.Snapshot.NowMicros > 0 && nowMicros - Bench.Snapshot.NowMicros > SilenceCheckMicros;
         if (!_guard.HasNews && !silent)
             return true;
-        run.Cycle(nowMicros, wishes.Take(), confirmed: true);
+        run.Cycle(nowMicros, wishes.Take(), confirmed: _scripted || _person.Confirms(Bench.Session?.Asks));
         _guard.Tell(Bench.Session!.Intent);
         return !run.Ended;
     }

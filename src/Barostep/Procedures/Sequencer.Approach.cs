@@ -40,7 +40,7 @@ public sealed partial class Sequencer
         double band = vented ? double.PositiveInfinity : settle.BandOfSpan * plan.Device.SpanPascals;
         bool stable = watched.Window.IsStable(
             state.Target.Pascals, band, settle.WindowMicros, settle.SlopeOfSpanPerSecond * plan.Device.SpanPascals);
-        if (stable && seen.NowMicros - state.ReachedMicros >= settle.MinimumDwellMicros)
+        if (stable && seen.NowMicros - state.ReachedMicros >= plan.DwellMicros(plan.Steps[state.StepIndex]))
             return BeginReading(watched, RunTrigger.Settled, seen);
         return TimedOut(watched, seen) ? GiveUpWaiting(watched, seen) : Stay(watched);
     }

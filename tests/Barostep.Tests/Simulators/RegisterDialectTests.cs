@@ -48,8 +48,8 @@ public sealed class RegisterDialectTests
         // Status, unit and reference: valid, bar, gauge.
         Assert.Equal("000000000000", reply[14..26]);
         Assert.Equal(string.Empty, Exchange(bench, "150400000005331E"));
-        Assert.Equal("159101", Exchange(bench, WithCheck("15110000")) [..6]);
-        Assert.Equal("158603", Exchange(bench, WithCheck("150600000007")) [..6]);
+        Assert.Equal("159101", Exchange(bench, WithCheck("15110000"))[..6]);
+        Assert.Equal("158603", Exchange(bench, WithCheck("150600000007"))[..6]);
         // Low word first, tenths of a pascal of an empty bench.
         Assert.Equal("150404", Exchange(bench, WithCheck("150400080002"))[..6]);
     }

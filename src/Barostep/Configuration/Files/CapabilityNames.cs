@@ -3,11 +3,13 @@ using Barostep.Instruments;
 namespace Barostep.Configuration.Files;
 
 /// <summary>Capabilities as definition files name them: <c>ReadPressure</c> is <c>read_pressure</c>.</summary>
-internal static class CapabilityNames
+public static class CapabilityNames
 {
-    public static readonly IReadOnlyDictionary<string, Capability> All =
+    /// <summary>Every capability by its name in files.</summary>
+    public static IReadOnlyDictionary<string, Capability> All { get; } =
         Enum.GetValues<Capability>().ToDictionary(NameOf, StringComparer.Ordinal);
 
+    /// <summary>The name in files.</summary>
     public static string NameOf(Capability capability)
     {
         string name = capability.ToString();
