@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Text;
 using Barostep.Safety;
+using Barostep.Tests.Certificates;
 
 namespace Barostep.Tests.Safety.Journal;
 
@@ -11,7 +12,7 @@ public sealed class JournalRecipeTests : IDisposable
 
     public void Dispose() => Directory.Delete(_folder, recursive: true);
 
-    [Fact]
+    [ToolFact("jq")]
     public void The_printed_recipe_verifies_an_intact_journal()
     {
         SampleJournal journal = SampleJournal.OfAllKinds();
@@ -20,7 +21,7 @@ public sealed class JournalRecipeTests : IDisposable
         Assert.Equal($"head: entry {journal.Chain.Head.Sequence}, {journal.Chain.Head.Hash}", output.Trim());
     }
 
-    [Fact]
+    [ToolFact("jq")]
     public void The_printed_recipe_names_the_entry_that_was_edited()
     {
         byte[] bytes = SampleJournal.OfAllKinds().Bytes;
@@ -36,7 +37,7 @@ public sealed class JournalRecipeTests : IDisposable
         Assert.Equal((1, $"entry {lines.Length - 1} does not fit"), (code, output.Trim()));
     }
 
-    [Fact]
+    [ToolFact("jq")]
     public void One_entry_is_checked_by_hand()
     {
         SampleJournal journal = SampleJournal.OfAllKinds();
@@ -45,7 +46,7 @@ public sealed class JournalRecipeTests : IDisposable
         Assert.StartsWith(SampleJournal.Reader(journal.Bytes).ReadAll().ElementAt(4).Hash, output, StringComparison.Ordinal);
     }
 
-    [Fact]
+    [ToolFact("openssl")]
     public void The_printed_recipe_verifies_a_signed_head()
     {
         (string privatePem, string publicPem) = SignedHead.CreateKey();
