@@ -114,6 +114,9 @@ public enum InstrumentKind
     Gauge,
     Multimeter,
 
+    /// <summary>Fill and bleed valve of a pump, opened for stated times.</summary>
+    Valves,
+
     /// <summary>Relay of the dump valve; made from <see cref="DumpDescription"/>, not written as an instrument.</summary>
     Dump,
 }

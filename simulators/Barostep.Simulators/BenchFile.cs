@@ -139,11 +139,16 @@ public static class BenchFile
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves));
         InstrumentDescription line = LineOf(table, kind);
         if (!tables.TakePort(line))
         {
             table.Refuse("port", $"is '{line.Port}', which another instrument has: write another name, or give both the same speed and a dialect with addresses of their own");
+        }
+
+        if (kind == InstrumentKind.Valves)
+        {
+            return line;
         }
 
         if (kind is InstrumentKind.Controller or InstrumentKind.Multimeter && line.Dialect != Dialect.Text)

@@ -5,7 +5,7 @@ namespace Barostep.Lines;
 /// <param name="Device">Where the name leads.</param>
 /// <param name="HeldBy">Who holds it, for people; null where nobody does.</param>
 /// <param name="Permission">Whether this program may use it.</param>
-public sealed record ListedPort(string Name, string Device, string? HeldBy, PortPermission Permission);
+public sealed record ListedPort(string Name, string Device, string? HeldBy, PortAccess Permission);
 
 /// <summary>The serial ports of this machine, by their stable names.</summary>
 public static class PortList
@@ -33,7 +33,7 @@ public static class PortList
         }
 
         return [.. found.Select(port => new ListedPort(
-            port.Name, port.Device, PortLock.HolderOf(port.Name), PortPermission.Of(port.Name) ?? new PortPermission(false, null, "it leads nowhere")))];
+            port.Name, port.Device, PortLock.HolderOf(port.Name), PortAccess.Of(port.Name) ?? new PortAccess(false, null, "it leads nowhere")))];
     }
 
     private static string Target(string name) => File.ResolveLinkTarget(name, returnFinalTarget: true)?.FullName ?? name;

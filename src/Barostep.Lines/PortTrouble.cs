@@ -13,7 +13,7 @@ public static class PortTrouble
         bool isPath = port.StartsWith('/') || File.Exists(port);
         if (isPath && !File.Exists(port))
             return $"{port} cannot be opened: there is no such port; plug the adapter in, or see 'barostep ports' for those that there are";
-        return PortPermission.Of(port) is { IsGranted: false } permission ? $"{port}: {permission.Advice}"
+        return PortAccess.Of(port) is { IsGranted: false } permission ? $"{port}: {permission.Advice}"
             : error is UnauthorizedAccessException ? $"{port} cannot be opened: {error.InnerException?.Message ?? error.Message}"
             : $"{port}: {error.Message}";
     }

@@ -16,6 +16,9 @@ public enum InstrumentRole
 
     /// <summary>Holds the normally open dump valve shut while it is told so again and again.</summary>
     Relay,
+
+    /// <summary>Opens a pump's fill and bleed valves for a stated time each; the loop over them is ours.</summary>
+    Valves,
 }
 
 /// <summary>One thing that an instrument can be asked or told. A definition has at most one exchange for each.</summary>
@@ -51,6 +54,12 @@ public enum Capability
 
     /// <summary>Tells where the dump valve's contact stands.</summary>
     ReadContact,
+
+    /// <summary>Opens the fill valve for a time, ms.</summary>
+    Fill,
+
+    /// <summary>Opens the bleed valve for a time, ms.</summary>
+    Bleed,
 }
 
 public enum LineParity

@@ -16,7 +16,7 @@ public class NothingBypassesTests
 
     /// <summary>The source's and the relay's owners, and what a service manager runs after the guard has ended: it can only vent.</summary>
     private static readonly string[] Owners =
-        ["Barostep.Control.RelayLink", "Barostep.Control.SourceLink", "Barostep.Guard.VentHelper"];
+        ["Barostep.Control.RelayLink", "Barostep.Control.SourceLink", "Barostep.Control.Valves.ValveLink", "Barostep.Guard.VentHelper"];
 
     [Fact]
     public void A_decision_can_only_come_from_the_kernel()
@@ -46,10 +46,12 @@ public class NothingBypassesTests
         Assert.Equal(Owners, callers.Select(m => OwnerOf(m).FullName).Distinct().Order(StringComparer.Ordinal));
     }
 
-    [Fact]
-    public void Whoever_makes_the_source_link_act_shows_it_a_decision()
+    [Theory]
+    [InlineData("Barostep.Control.SourceLink")]
+    [InlineData("Barostep.Control.Valves.ValveLink")]
+    public void Whoever_makes_a_source_link_act_shows_it_a_decision(string name)
     {
-        Type link = typeof(GuardHalf).Assembly.GetType("Barostep.Control.SourceLink", throwOnError: true)!;
+        Type link = typeof(GuardHalf).Assembly.GetType(name, throwOnError: true)!;
         Assert.False(link.IsPublic);
         var commanding = new HashSet<MethodBase>(Methods().Where(m => OwnerOf(m) == link && Calls(m, IsCommand)));
         for (int before = -1; before != commanding.Count;)

@@ -35,6 +35,15 @@ public sealed class PortListTests : IDisposable
     }
 
     [Fact]
+    public void Who_may_not_use_a_port_is_told_which_group_may()
+    {
+        Assert.Equal(
+            "anna may not use it; it belongs to the group dialout: run 'sudo usermod -aG dialout anna', then log in again",
+            PortAccess.AdviceFor("/dev/ttyUSB0", "anna", "dialout", groupMay: true));
+        Assert.Contains("config/udev/60-barostep.rules", PortAccess.AdviceFor("/dev/ttyUSB0", "anna", "root", groupMay: false), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_port_that_is_not_there_is_told_as_missing_and_not_as_denied()
     {
         string missing = Path.Combine(_folder, "usb-none");

@@ -31,8 +31,10 @@ public static class ReplyFuzz
             var random = new Random(FuzzSeed.Of(seed, i));
             ReplyOracle oracle = ReplyOracle.All[i % ReplyOracle.All.Count];
             byte[] reply = SpoiltText.Of(oracle.Sound(random), random);
-            ExchangeReport? report = Ask(instruments[oracle.Definition], oracle.Identity, reply, random);
-            decimal? says = oracle.Reads(reply);
+            int cut = random.Next(reply.Length + 1);
+            ExchangeReport? report = Ask(instruments[oracle.Definition], oracle.Identity, reply, cut);
+            // Stray bytes that come later than a whole reply take nothing from it.
+            decimal? says = oracle.Reads(reply) ?? oracle.Reads(reply[..cut]);
             if (report is { Outcome: ExchangeOutcome.Answered } && report.Value.Value == says)
                 read++;
             else if (report is null or { Outcome: ExchangeOutcome.Answered or ExchangeOutcome.Sent })
@@ -57,10 +59,10 @@ public static class ReplyFuzz
     }
 
     /// <summary>One question to an instrument that has said who it is; null where the driver never came to an end.</summary>
-    private static ExchangeReport? Ask(InstrumentDefinition definition, byte[] identity, byte[] reply, Random random)
+    private static ExchangeReport? Ask(InstrumentDefinition definition, byte[] identity, byte[] reply, int cut)
     {
         var driver = new InstrumentDriver(new FittedInstrument(definition, "port", null, null, 0));
-        var line = new SpoiltLine(identity, reply, random);
+        var line = new SpoiltLine(identity, reply, cut);
         driver.Command(Capability.ReadPressure, 0, CommandUrgency.Normal, Ticket);
         while (line.NowMicros < LongestMicros)
         {
@@ -80,7 +82,7 @@ public static class ReplyFuzz
     }
 
     /// <summary>Says who it is to the first message and after a time-out, and the spoilt reply, in pieces, to the others.</summary>
-    private sealed class SpoiltLine(byte[] identity, byte[] reply, Random random) : IByteLine
+    private sealed class SpoiltLine(byte[] identity, byte[] reply, int cut) : IByteLine
     {
         private const long DelayMicros = 2_000;
 
@@ -106,11 +108,11 @@ public static class ReplyFuzz
         {
             _identify ??= bytes.ToArray();
             byte[] answer = bytes.SequenceEqual(_identify) ? identity : reply;
-            int cut = answer == reply ? random.Next(reply.Length + 1) : 0;
-            if (cut > 0)
-                _arriving.Enqueue((NowMicros + DelayMicros, answer[..cut]));
-            if (cut < answer.Length)
-                _arriving.Enqueue((NowMicros + (2 * DelayMicros), answer[cut..]));
+            int first = answer == reply ? cut : answer.Length;
+            if (first > 0)
+                _arriving.Enqueue((NowMicros + DelayMicros, answer[..first]));
+            if (first < answer.Length)
+                _arriving.Enqueue((NowMicros + (2 * DelayMicros), answer[first..]));
             return true;
         }
     }

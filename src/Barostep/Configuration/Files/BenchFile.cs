@@ -231,7 +231,8 @@ internal sealed class BenchFile
             return null;
         }
 
-        if (definition.Role != role)
+        bool isValves = role == InstrumentRole.Controller && definition.Role == InstrumentRole.Valves;
+        if (definition.Role != role && !isValves)
         {
             string wanted = role.ToString().ToLowerInvariant();
             table.File.ReportKeepingUsable(table.At("instrument"),

@@ -22,7 +22,7 @@ public static class CapabilityNames
     {
         Capability.WriteUnit or Capability.WriteSetPoint or Capability.WriteRate or Capability.Control
             or Capability.Hold or Capability.Vent or Capability.WriteUpperLimit
-            or Capability.Arm or Capability.KeepAlive or Capability.Open => true,
+            or Capability.Arm or Capability.KeepAlive or Capability.Open or Capability.Fill or Capability.Bleed => true,
         Capability.Identify or Capability.ReadPressure or Capability.ReadUnit or Capability.ReadSetPoint
             or Capability.ReadMode or Capability.ReadUpperLimit or Capability.ReadError or Capability.ReadRestart
             or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance or Capability.ReadContact => false,
@@ -41,6 +41,7 @@ public static class CapabilityNames
             [Capability.Identify, Capability.ReadPressure, Capability.WriteSetPoint, Capability.Control, Capability.Vent],
         InstrumentRole.Indicator => [Capability.Identify, Capability.ReadPressure],
         InstrumentRole.Multimeter => [Capability.Identify],
+        InstrumentRole.Valves => [Capability.Identify, Capability.Fill, Capability.Bleed, Capability.Hold, Capability.Vent],
         InstrumentRole.Relay => [Capability.Arm, Capability.KeepAlive, Capability.Open],
         _ => throw new InvalidOperationException($"Role {role} is not known here."),
     };

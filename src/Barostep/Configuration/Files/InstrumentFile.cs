@@ -14,6 +14,7 @@ internal static class InstrumentFile
         ["indicator"] = InstrumentRole.Indicator,
         ["multimeter"] = InstrumentRole.Multimeter,
         ["relay"] = InstrumentRole.Relay,
+        ["valves"] = InstrumentRole.Valves,
     };
 
     private static readonly Dictionary<string, LineParity> Parities = new(StringComparer.Ordinal)
@@ -259,7 +260,7 @@ internal static class InstrumentFile
 
     private static void CheckRange(TableReader file, InstrumentRole? role, StatedPressure? from, StatedPressure? to)
     {
-        if (role is InstrumentRole.Controller or InstrumentRole.Indicator && !file.Has("range_to"))
+        if (role is InstrumentRole.Controller or InstrumentRole.Indicator or InstrumentRole.Valves && !file.Has("range_to"))
             file.File.ReportKeepingUsable(file.Where, "range_to is missing", "what tells or makes pressure limits the bench", "write range_to = \"20 bar gauge\"");
         if (role is InstrumentRole.Multimeter or InstrumentRole.Relay && (file.Has("range_from") || file.Has("range_to")))
         {

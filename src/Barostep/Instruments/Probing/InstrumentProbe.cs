@@ -56,7 +56,7 @@ public sealed class InstrumentProbe
     public static bool MaySend(InstrumentDefinition definition, Capability capability)
     {
         ArgumentNullException.ThrowIfNull(definition);
-        bool makesPressure = definition.Role is InstrumentRole.Controller or InstrumentRole.Relay;
+        bool makesPressure = definition.Role is InstrumentRole.Controller or InstrumentRole.Relay or InstrumentRole.Valves;
         return capability.IsQuery() || capability is Capability.Vent or Capability.Open
             || (capability == Capability.WriteUnit && !makesPressure);
     }
