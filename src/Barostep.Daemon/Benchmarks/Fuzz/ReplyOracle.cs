@@ -54,8 +54,8 @@ internal sealed record ReplyOracle(string Definition, byte[] Identity, Func<Rand
 
     private static decimal? Registers(byte[] bytes)
     {
-        bool sound = bytes.Length == 15 && bytes[..3].SequenceEqual(new byte[] { 21, 4, 10 }) && Framed(bytes[..^2]).SequenceEqual(bytes)
-            && bytes[7..13].All(value => value == 0);
+        bool sound = bytes.Length == 15 && bytes.AsSpan(0, 3).SequenceEqual(new byte[] { 21, 4, 10 }) && Framed(bytes[..^2]).SequenceEqual(bytes)
+            && bytes.Skip(7).Take(6).All(value => value == 0);
         float told = sound ? BinaryPrimitives.ReadSingleBigEndian(bytes.AsSpan(3)) : float.NaN;
         return float.IsFinite(told) && Math.Abs(told) < 1e20 ? (decimal)(double)told : null;
     }

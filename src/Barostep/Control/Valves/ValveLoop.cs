@@ -84,18 +84,18 @@ public static class ValveLoop
         bool tells = reading.IsGood && reading.AskedAtMicros >= state.BelieveFromMicros && nowMicros >= state.BelieveFromMicros;
         if (!tells)
         {
-            next = state;
+            next = Watched(state, reading);
             return default;
         }
 
-        next = Aimed(Learned(state, reading.Value), setPoint, reading.Value);
+        next = Watched(Aimed(Learned(settings, state, reading), setPoint, reading.Value), reading);
         double way = (setPoint - reading.Value).Pascals * next.Side;
         if (way <= settings.Near.Pascals && -way <= settings.Passed.Pascals)
             return default;
         ValveOrder order = (way > 0) == (next.Side > 0) ? ValveOrder.Fill : ValveOrder.Bleed;
         if (order == ValveOrder.Fill && !mayFill)
             return default;
-        ValveEffect effect = order == ValveOrder.Fill ? next.Fill : next.Bleed;
+        ValveEffect effect = order == ValveOrder.Fill ? next.Fill : next.Bleed with { PerMicro = next.Bleed.PerMicro * reading.Value.Pascals };
         long pulse = PulseFor(settings, effect, Math.Abs(way), rateMilliPascalsPerSecond);
         if (pulse == 0)
             return default;
@@ -110,13 +110,27 @@ public static class ValveLoop
         return new ValveCommand(order, pulse);
     }
 
-    private static ValveLoopState Learned(in ValveLoopState state, Pressure value)
+    private static ValveLoopState Watched(in ValveLoopState state, in SensorReading reading) =>
+        reading.IsGood && reading.AskedAtMicros > state.EarlierAskedMicros
+            ? state with { Earlier = reading.Value, EarlierAskedMicros = reading.AskedAtMicros }
+            : state;
+
+    /// <summary>
+    /// Learns from what a pulse changed. Gas that was compressed cools meanwhile, and expanded gas warms: what it drifts back
+    /// by is no part of what the valve did, and the pulse that passes a set point does so at once.
+    /// </summary>
+    private static ValveLoopState Learned(ValveLoopSettings settings, in ValveLoopState state, in SensorReading reading)
     {
-        double change = (value - state.Before).Pascals;
+        double change = (reading.Value - state.Before).Pascals;
+        double between = (reading.AskedAtMicros - state.EarlierAskedMicros) / 1e6;
+        double drift = between > 0 ? (reading.Value - state.Earlier).Pascals / between : 0;
+        double since = (reading.AskedAtMicros - (state.BelieveFromMicros - settings.RestMicros)) / 1e6;
+        if (Math.Sign(drift) == -Math.Sign(change))
+            change -= drift * since;
         return state.Awaited switch
         {
             ValveOrder.Fill => state with { Awaited = ValveOrder.None, Fill = state.Fill.After(state.PulseMicros, change) },
-            ValveOrder.Bleed => state with { Awaited = ValveOrder.None, Bleed = state.Bleed.After(state.PulseMicros, -change) },
+            ValveOrder.Bleed => state with { Awaited = ValveOrder.None, Bleed = state.Bleed.After(state.PulseMicros, -change / state.Before.Pascals) },
             ValveOrder.None or ValveOrder.Shut or ValveOrder.Vent => state,
             _ => throw new ArgumentOutOfRangeException(nameof(state)),
         };
@@ -138,12 +152,12 @@ public static class ValveLoop
         double atRate = rateMilliPascalsPerSecond / 1000.0 * settings.RestMicros / 1e6;
         double wanted = Math.Min(ShareOfWay * wayPascals, Math.Min(settings.LargestStep.Pascals, atRate));
         double most = Math.Min(MostGrowth * (double)effect.PulseMicros, settings.LongestPulseMicros);
-        double last = effect.PulseMicros * effect.PascalsPerMicro;
+        double last = effect.PulseMicros * effect.PerMicro;
         double ratio = wanted / last;
         long pulse = (long)Math.Min(effect.PulseMicros * (ratio > 1 ? Math.Sqrt(ratio) : ratio), most);
         if (pulse >= settings.ShortestPulseMicros)
             return pulse;
-        double least = settings.ShortestPulseMicros * effect.PascalsPerMicro;
+        double least = settings.ShortestPulseMicros * effect.PerMicro;
         return least <= wayPascals + settings.Passed.Pascals ? settings.ShortestPulseMicros : 0;
     }
 }

@@ -17,11 +17,18 @@ public readonly record struct ValveLoopState
     /// <summary>From when a reading tells what came of it.</summary>
     public long BelieveFromMicros { get; init; }
 
+    /// <summary>The newest reading but one that was looked at, and when it was asked for: how fast the pressure drifts.</summary>
+    public Pressure Earlier { get; init; }
+
+    public long EarlierAskedMicros { get; init; }
+
     /// <summary>How the valves stand between pulses: shut, or open to the atmosphere; none while nobody knows.</summary>
     public ValveOrder Standing { get; init; }
 
-    /// <summary>What fill and bleed do: learned from the pulses so far.</summary>
+    /// <summary>What the fill does, Pa for each microsecond: learned from the pulses so far.</summary>
     public ValveEffect Fill { get; init; }
+
+    /// <summary>What the bleed does, share of the absolute pressure for each microsecond: gas leaves in proportion to it.</summary>
 
     public ValveEffect Bleed { get; init; }
 
@@ -37,13 +44,13 @@ public readonly record struct ValveLoopState
 
 /// <summary>What a valve did in its last pulses.</summary>
 /// <param name="PulseMicros">Length of the last one; 0 before the first.</param>
-/// <param name="PascalsPerMicro">What it changed for each microsecond, never 0 once it was seen.</param>
-public readonly record struct ValveEffect(long PulseMicros, double PascalsPerMicro)
+/// <param name="PerMicro">What it changed for each microsecond, never 0 once it was seen.</param>
+public readonly record struct ValveEffect(long PulseMicros, double PerMicro)
 {
     /// <summary>
     /// The smallest effect that is believed of a valve: a pulse that the noise hides must not make the next one endless.
     /// </summary>
-    private const double LeastPascalsPerMicro = 1e-6;
+    private const double Least = 1e-12;
 
     /// <summary>
     /// What is left of an effect that the newest pulse did not show: gas that an earlier pulse warmed cools meanwhile, and
@@ -52,6 +59,6 @@ public readonly record struct ValveEffect(long PulseMicros, double PascalsPerMic
     private const double Forgetting = 0.8;
 
     /// <summary>With what one more pulse did.</summary>
-    public ValveEffect After(long pulseMicros, double changePascals) =>
-        new(pulseMicros, Math.Max(changePascals / pulseMicros, Math.Max(PascalsPerMicro * Forgetting, LeastPascalsPerMicro)));
+    public ValveEffect After(long pulseMicros, double change) =>
+        new(pulseMicros, Math.Max(change / pulseMicros, Math.Max(PerMicro * Forgetting, Least)));
 }
