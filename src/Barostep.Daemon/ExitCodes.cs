@@ -12,7 +12,7 @@ internal static class ExitCodes
     /// <summary>Done, and the device failed its tolerance.</summary>
     public const int DeviceFailed = 1;
 
-    /// <summary>Usage or configuration error, or refused before any pressure.</summary>
+    /// <summary>Usage or configuration error, or refused before any pressure but that of the dump valve's test.</summary>
     public const int Refused = 2;
 
     /// <summary>The run was tripped, or given up because the bench did not behave.</summary>
@@ -33,6 +33,7 @@ internal static class ExitCodes
         RunOutcome.Completed => result.Conformity == Conformity.Failed ? DeviceFailed : Done,
         RunOutcome.Stopped => Stopped,
         RunOutcome.Aborted or RunOutcome.Tripped => Tripped,
+        RunOutcome.Refused => Refused,
         RunOutcome.InstrumentFailure or RunOutcome.Incomplete => InstrumentFailure,
         _ => throw new ArgumentOutOfRangeException(nameof(result)),
     };

@@ -11,7 +11,7 @@ internal delegate void TellAll(ReadOnlySpan<byte> record);
 /// <summary>One cycle of the guard: take what is wanted, let the guard half decide and act, tell everybody.</summary>
 internal sealed class GuardBody
 {
-    private const long LatenessEveryMicros = 60_000_000;
+    private const long MicrosPerMinute = 60_000_000;
 
     private readonly GuardHalf _guard;
     private readonly InstrumentDriver _source;
@@ -20,6 +20,7 @@ internal sealed class GuardBody
     private readonly SafetyLimits _bare;
     private readonly GuardDesk _desk;
     private readonly TellAll _tell;
+    private readonly IReadOnlyCollection<string> _safetyPeople;
     private readonly long _journalFile;
     private readonly byte[] _record = new byte[RecordSizes.Longest];
     private readonly Lateness _lateness = new();
@@ -38,6 +39,7 @@ internal sealed class GuardBody
     /// <param name="journalFile">Number of its file.</param>
     /// <param name="desk">Where clients leave what they want.</param>
     /// <param name="tell">Takes each snapshot.</param>
+    /// <param name="safetyPeople">Who has the role safety, by name.</param>
     public GuardBody(
         GuardHalf guard,
         InstrumentDriver source,
@@ -45,7 +47,8 @@ internal sealed class GuardBody
         SafetyJournal journal,
         long journalFile,
         GuardDesk desk,
-        TellAll tell)
+        TellAll tell,
+        IReadOnlyCollection<string> safetyPeople)
     {
         _guard = guard;
         _source = source;
@@ -55,6 +58,7 @@ internal sealed class GuardBody
         _bare = guard.Limits;
         _desk = desk;
         _tell = tell;
+        _safetyPeople = safetyPeople;
     }
 
     /// <summary>Worst lateness of a cycle so far, µs.</summary>
@@ -65,8 +69,11 @@ internal sealed class GuardBody
     /// <param name="lateMicros">How long after its time it begins.</param>
     public BenchSnapshot Step(in CycleClock clock, long lateMicros)
     {
-        _lateness.Take(lateMicros);
+        bool wasLateOften = _lateness.IsOften;
+        _lateness.Take(lateMicros, clock.NowMicros);
         TellLateness(clock);
+        if (_lateness.IsOften && !wasLateOften)
+            _journal.Write(StampOf(clock), new NotePayload(0, "guard", "warning: more than three cycles within an hour were later than 20 ms"));
         TakeIntent(clock);
         RestoreLimits(clock);
         PersonErrand? errand = null;
@@ -78,7 +85,7 @@ internal sealed class GuardBody
         if (errand is not null)
             Answer(errand, ceilingBefore, clock);
         var own = new GuardReport(
-            _journalFile, _guard.KeepAlives, _lateness.WorstMicros, _lateness.LateCycles, _source.IdentityText, _reference.IdentityText);
+            _journalFile, _guard.KeepAlives, _lateness.WorstMicros, _lateness.LateCycles, _lateness.IsOften, _source.IdentityText, _reference.IdentityText);
         _tell(_record.AsSpan(0, new SnapshotRecord(_last, own).Write(_record)));
         return _last;
     }
@@ -99,7 +106,7 @@ internal sealed class GuardBody
     {
         if (_latenessToldMicros == 0)
             _latenessToldMicros = clock.NowMicros;
-        if (clock.NowMicros - _latenessToldMicros < LatenessEveryMicros)
+        if (clock.NowMicros - _latenessToldMicros < MicrosPerMinute)
             return;
         _latenessToldMicros = clock.NowMicros;
         _journal.Write(StampOf(clock), new NotePayload(0, "guard", _lateness.Report()));
@@ -116,6 +123,9 @@ internal sealed class GuardBody
             case PersonErrand asked:
                 person = asked;
                 return Request(asked.Person, clock);
+            case AlarmErrand alarm:
+                alarm.Reply(Do(alarm.Alarm, clock));
+                return PersonRequest.None;
             case BeginErrand begin:
                 begin.Reply(Begin(begin.Run, clock));
                 return PersonRequest.None;
@@ -137,9 +147,29 @@ internal sealed class GuardBody
             PersonRequestKind.LowerCeiling or PersonRequestKind.RaiseCeiling => $"asks for a ceiling of {asked.Ceiling}",
             _ => $"asks for {asked.Kind}",
         };
-        _journal.Write(StampOf(clock), new NotePayload(number, asked.Who, $"{what}: {asked.Why}"));
+        PersonRole role = RoleOf(asked.Who);
+        string inRole = role == PersonRole.Safety ? " in the role safety" : string.Empty;
+        _journal.Write(StampOf(clock), new NotePayload(number, asked.Who, $"{what}{inRole}: {asked.Why}"));
         _journal.RequestFlush();
-        return new PersonRequest(asked.Kind, asked.TripNumber, asked.Ceiling, number);
+        return new PersonRequest(asked.Kind, asked.TripNumber, asked.Ceiling, number, role);
+    }
+
+    private PersonRole RoleOf(string who) => _safetyPeople.Contains(who) ? PersonRole.Safety : PersonRole.Operator;
+
+    private ReplyRecord Do(in AlarmRecord asked, in CycleClock clock)
+    {
+        string refusal = _guard.Alarms.Do(asked.Action, asked.Cause, asked.Minutes * MicrosPerMinute, clock.NowMicros);
+        string outcome = refusal.Length == 0 ? "done" : $"refused, {refusal}";
+        string what = asked.Action switch
+        {
+            AlarmAction.Acknowledge => "has seen every alarm",
+            AlarmAction.Shelve => $"shelves alarm {asked.Cause} for {asked.Minutes} minutes",
+            AlarmAction.TakeOutOfService => $"takes alarm {asked.Cause} out of service",
+            AlarmAction.Return => $"takes alarm {asked.Cause} back",
+            _ => throw new ArgumentOutOfRangeException(nameof(asked)),
+        };
+        _journal.Write(StampOf(clock), new NotePayload(++_people, asked.Who, $"{what} ({outcome}): {asked.Why}"));
+        return new ReplyRecord(asked.Number, refusal.Length == 0, 0, refusal, string.Empty);
     }
 
     private void Answer(PersonErrand errand, Pressure ceilingBefore, in CycleClock clock)
@@ -160,8 +190,11 @@ internal sealed class GuardBody
         PersonRequestKind.Acknowledge when asked.TripNumber != _guard.State.TripNumber =>
             $"the latched trip is number {_guard.State.TripNumber}, not {asked.TripNumber}",
         PersonRequestKind.Acknowledge when !_last.Depressurised => "the bench is not verified depressurised",
-        PersonRequestKind.Acknowledge => $"what led to the trip has not gone: {_last.Causes}",
+        PersonRequestKind.Acknowledge when !(_last.Causes & CausePolicy.Acknowledged).IsEmpty => $"what led to the trip has not gone: {_last.Causes}",
+        PersonRequestKind.Acknowledge => $"three trips were acknowledged within the last hour; the next one needs the role safety, which {asked.Who} does not have",
         PersonRequestKind.LowerCeiling => $"{asked.Ceiling} does not lie between the atmosphere and the ceiling in force, {_last.EffectiveCeiling}",
+        PersonRequestKind.RaiseCeiling when RoleOf(asked.Who) != PersonRole.Safety =>
+            $"to raise a ceiling needs the role safety, which {asked.Who} does not have",
         PersonRequestKind.RaiseCeiling =>
             "a ceiling is raised only while the bench is safe and nothing is latched, and never above what its parts and the device stand",
         _ => "the guard does not do that for a person",
@@ -184,6 +217,8 @@ internal sealed class GuardBody
     {
         if (_run.Length > 0)
             return $"run {_run} is going on";
+        if (_journal.HasFailed)
+            return "the journal has failed: acknowledge the trip, find out why, and start the guard anew";
         if (_last.Phase == GuardPhase.Permitted)
             return "the bench is under pressure";
         return !Raises(limits) || MayRaise() ? string.Empty : "limits are raised only while the bench is safe and nothing is latched";

@@ -119,6 +119,8 @@ internal sealed class GuardConnection
                 return true;
             case RecordKind.Person when PersonRecord.TryRead(record, out PersonRecord person):
                 return TakePerson(person);
+            case RecordKind.Alarm when AlarmRecord.TryRead(record, out AlarmRecord alarm):
+                return alarm.Who.Length > 0 && alarm.Why.Length > 0 && _door.Desk.TryLeave(new AlarmErrand(alarm, Reply));
             case RecordKind.BeginRun when _isSequencer && BeginRunRecord.TryRead(record, out BeginRunRecord begin):
                 return _door.Desk.TryLeave(new BeginErrand(_door.Limits.Prepare(begin), Reply));
             case RecordKind.EndRun when _isSequencer && EndRunRecord.TryRead(record, out EndRunRecord end):

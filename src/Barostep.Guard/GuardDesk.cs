@@ -9,6 +9,8 @@ internal abstract record Errand(Action<ReplyRecord> Reply);
 
 internal sealed record PersonErrand(PersonRecord Person, Action<ReplyRecord> Reply) : Errand(Reply);
 
+internal sealed record AlarmErrand(AlarmRecord Alarm, Action<ReplyRecord> Reply) : Errand(Reply);
+
 internal sealed record BeginErrand(PreparedRun Run, Action<ReplyRecord> Reply) : Errand(Reply);
 
 internal sealed record EndErrand(EndRunRecord Run, Action<ReplyRecord> Reply) : Errand(Reply);

@@ -9,7 +9,8 @@ namespace Barostep.Guard;
 /// <param name="Bench">The bench.</param>
 /// <param name="Origins">Where each limit was written.</param>
 /// <param name="BenchHash">Hash of the bench's files.</param>
-internal sealed record GuardFiles(string Config, string State, BenchDefinition Bench, SourceMap Origins, string BenchHash)
+/// <param name="SafetyPeople">Who has the role safety, by name.</param>
+internal sealed record GuardFiles(string Config, string State, BenchDefinition Bench, SourceMap Origins, string BenchHash, IReadOnlyCollection<string> SafetyPeople)
 {
     public string JournalFolder => Path.Combine(State, "journals", Bench.Name);
 
@@ -32,7 +33,7 @@ internal sealed record GuardFiles(string Config, string State, BenchDefinition B
         }
 
         string state = Path.GetFullPath(options.State ?? loaded.Configuration.Daemon.StateFolder);
-        return new GuardFiles(folder, state, bench, loaded.Configuration.Origins, FilesHash.Of(folder, bench));
+        return new GuardFiles(folder, state, bench, loaded.Configuration.Origins, FilesHash.Of(folder, bench), loaded.Configuration.Daemon.SafetyPeople);
     }
 
     /// <summary>Takes the lock that only one guard of a bench can hold; the system gives it back when the process ends.</summary>

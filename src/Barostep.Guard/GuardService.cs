@@ -58,7 +58,7 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
         using var manager = new ServiceManager(Environment.GetEnvironmentVariable("NOTIFY_SOCKET"));
         using var door = new GuardDoor(
             files.SocketPath, files.Bench.Name, new RunLimits(files.Config, files.Bench, files.BenchHash, options.Simulated), _desk, loop.Call, facts.Tell);
-        var body = new GuardBody(guard, source, reference, journal, fileNumber, _desk, door.TellAll);
+        var body = new GuardBody(guard, source, reference, journal, fileNumber, _desk, door.TellAll, files.SafetyPeople);
         var clock = new HostClock(time, () => disk.IsLow);
         signals.Heard += loop.Call;
         loop.Start();
@@ -77,9 +77,7 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
     {
         ShowWishes(manager, clock.NowMicros);
         BenchSnapshot bench = body.Step(clock, lateMicros);
-        bool isGood = bench.Reference.IsGood || bench.Phase is GuardPhase.Safe or GuardPhase.Tripped;
-        if (isGood)
-            manager.GoodCycle(clock.NowMicros);
+        manager.AfterCycle(bench, clock.NowMicros);
         TellChange(bench);
         if (_stopSinceMicros == 0)
             return true;

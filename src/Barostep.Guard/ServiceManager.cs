@@ -1,6 +1,8 @@
 using System.Net.Sockets;
 using System.Text;
+using Barostep.Control;
 using Barostep.Lines.GuardLine;
+using Barostep.Safety;
 
 namespace Barostep.Guard;
 
@@ -10,6 +12,9 @@ internal sealed class ServiceManager : IDisposable
 {
     /// <summary>A quarter of the two seconds after which the manager loses patience (SR-37).</summary>
     private const long WatchdogEveryMicros = 500_000;
+
+    private static readonly CauseSet NotFresh =
+        CauseSet.Of(Cause.ReferenceLate).With(Cause.ReferenceStale).With(Cause.TimeFault).With(Cause.InternalFault);
 
     private static readonly byte[] Ready = Encoding.ASCII.GetBytes("READY=1");
     private static readonly byte[] Watchdog = Encoding.ASCII.GetBytes("WATCHDOG=1");
@@ -37,10 +42,12 @@ internal sealed class ServiceManager : IDisposable
         }
     }
 
-    /// <summary>A good cycle has ended.</summary>
-    public void GoodCycle(long nowMicros)
+    /// <summary>A cycle has ended. Only a good one is told: one whose reading is fresh, or whose bench is safe or tripped.</summary>
+    public void AfterCycle(in BenchSnapshot bench, long nowMicros)
     {
-        if (_socket is null || nowMicros - _toldMicros < WatchdogEveryMicros)
+        bool isGood = bench.Phase is GuardPhase.Safe or GuardPhase.Tripped
+            || (bench.Reference.IsGood && (bench.Causes & NotFresh).IsEmpty);
+        if (!isGood || _socket is null || nowMicros - _toldMicros < WatchdogEveryMicros)
             return;
         _toldMicros = nowMicros;
         if (!_readyTold)

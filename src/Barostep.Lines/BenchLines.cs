@@ -20,8 +20,12 @@ public static class BenchLines
     public static LineAddress AddressOf(FittedInstrument fitted, string? folder)
     {
         ArgumentNullException.ThrowIfNull(fitted);
-        bool plain = folder is not null && !fitted.Port.Contains('/', StringComparison.Ordinal);
-        string text = plain ? Path.Combine(folder!, fitted.Port) : fitted.Port;
-        return LineAddress.TryParse(text, out LineAddress address, out string error) ? address : throw new RefusedException(error);
+        bool plain = !fitted.Port.Contains('/', StringComparison.Ordinal);
+        if (folder is not null && !plain)
+            throw new RefusedException($"port {fitted.Port} leads to an instrument, and the bench is a simulated one; with --ports a port is the name of a link in that folder");
+        string text = folder is not null ? Path.Combine(folder, fitted.Port) : fitted.Port;
+        return LineAddress.TryParse(text, out LineAddress address, out string error)
+            ? address with { World = folder is null ? LineWorld.Real : LineWorld.Simulated }
+            : throw new RefusedException(error);
     }
 }

@@ -45,6 +45,7 @@ public sealed record CausePolicy(
         Latching(Cause.RepressurisedWhileSafe, Verdict.Drop, "The pressure left the band around atmosphere after the bench was verified depressurised.", "Shut the supply by hand; look at a gauge before touching a fitting.", "SR-30"),
         Latching(Cause.VentFailed, Verdict.Drop, "The pressure did not fall as a vent must: pressure may be trapped.", "Do not open a fitting; use the manual vent and look at a gauge.", "SR-31"),
         Latching(Cause.RateTooHigh, Verdict.Trip, "The pressure changes faster than 1.2 times the allowed rate.", "Check the volume, the restrictor, and for an opened fitting or a burst hose.", "SR-20"),
+        Latching(Cause.VolumeTooSmall, Verdict.Trip, "The pressure rises faster than a fill that is wide open could make it with the smallest volume of the bench file.", "Find what shut part of the volume off, or measure volume and restrictor again.", "SR-20"),
         Latching(Cause.WrongWay, Verdict.Trip, "The pressure moves away from its set point.", "Check for a leak, a burst hose or swapped instruments.", "SR-19"),
         Latching(Cause.InstrumentRestarted, Verdict.Trip, "An instrument has restarted: its limits, unit and mode may be at their defaults.", "Check its power; the next start sets it up again.", "SR-05, SR-06", Verdict.Warn),
         Latching(Cause.UnitChanged, Verdict.Trip, "An instrument no longer tells the unit or the reference (gauge or absolute) that was set.", "Leave its front panel alone during a run; the next start sets the unit again.", "SR-06", Verdict.Warn),
@@ -71,6 +72,7 @@ public sealed record CausePolicy(
         Ending(Cause.SourceLeftControl, "The source is not regulating although it was told to.", "Leave its front panel alone during a run.", "SR-06"),
         Ending(Cause.SensorFrozen, "A sensor repeats the very same characters.", "Restart the instrument; if its resolution is coarser than its noise, switch the test off for it.", "SR-18"),
         Ending(Cause.RelayNotShut, "The dump valve does not shut although its keep-alive is sent.", "Check the relay's supply and the stop circuit.", "SR-34"),
+        Ending(Cause.SelfTestFailed, "The dump valve did not take the pressure away in its test before the run.", "Look at the dump valve, its relay and its exhaust; each run tests it anew.", "SR-34"),
         Latching(Cause.JournalFault, Verdict.Abort, "The journal cannot be written.", "Check the disk; a new journal begins after the acknowledgement.", "SR-40, SR-41"),
         Ending(Cause.DiskLow, "There is not enough free space for the journal.", "Free some space.", "SR-42"),
         Ending(Cause.HeldTooOften, "The same set point had to be held too often.", "Lower the rate or the set point.", "SR-03"),
@@ -79,13 +81,14 @@ public sealed record CausePolicy(
         Passing(Cause.HeadingUnderFloor, Verdict.Hold, "At its present rate the pressure would reach the floor within the reaction time.", "Lower the rate near the floor.", "SR-03"),
         Passing(Cause.ProposalOverCeiling, Verdict.Hold, "A set point above the ceiling less its margin was asked for and refused.", "Use a procedure or a device that fits the bench.", "SR-04"),
         Passing(Cause.ProposalUnderFloor, Verdict.Hold, "A set point at or below the floor was asked for and refused.", "Use a procedure or a device that fits the bench.", "SR-04"),
+        Passing(Cause.SelfTestDue, Verdict.Hold, "More pressure was asked for than a dump valve may see that was not tested before this run.", "Begin a run: the guard tests the valve by itself.", "SR-34"),
         Passing(Cause.ProposalVoid, Verdict.Hold, "An intent without a usable rate, or older than one already seen, was refused.", "This is a fault of the sequencer: keep the journal and report it.", "SR-12"),
         Passing(Cause.ReferenceLate, Verdict.Hold, "The reference's reading is late.", "Check its line if this happens often.", "SR-12, SR-15"),
         Passing(Cause.SourceLate, Verdict.Hold, "The source's reading is late.", "Check its line if this happens often.", "SR-12, SR-15"),
 
         Passing(Cause.VentSlow, Verdict.Warn, "The pressure falls more slowly than a vent should.", "Check the exhaust and its silencer.", "SR-31"),
         Passing(Cause.WallClockStepped, Verdict.Warn, "The wall clock was stepped.", "Times in the record before and after the step differ; the decisions do not depend on it.", "SR-50"),
-        Passing(Cause.RequestRefused, Verdict.Warn, "A request was refused: it named another trip, the cause is still there, or the bench is not verified depressurised.", "Wait until the bench is depressurised, then ask again.", "SR-26, SR-45"),
+        Passing(Cause.RequestRefused, Verdict.Warn, "A request was refused: it named another trip, the cause is still there, the bench is not verified depressurised, or it needs the role safety.", "Wait until the bench is depressurised, then ask again; after three trips in an hour, and to raise a ceiling, somebody with the role safety must.", "SR-26, SR-45"),
     ];
 
     /// <summary>The causes that only an acknowledgement ends.</summary>

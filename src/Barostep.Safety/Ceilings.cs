@@ -14,7 +14,7 @@ internal static class Ceilings
                 accepted = asked < present && asked > limits.Atmosphere;
                 break;
             case PersonRequestKind.RaiseCeiling:
-                accepted = state.Phase == GuardPhase.Safe && state.Latched.IsEmpty && asked > present && asked <= limits.EffectiveCeiling;
+                accepted = seen.Person.Role == PersonRole.Safety && state.Phase == GuardPhase.Safe && state.Latched.IsEmpty && asked > present && asked <= limits.EffectiveCeiling;
                 break;
             default:
                 return CauseSet.Empty;

@@ -96,6 +96,7 @@ internal static class Commands
         {
             GuardPhase.Safe => SafetyAction.Rest,
             GuardPhase.Venting or GuardPhase.Stopping => SafetyAction.Vent,
+            GuardPhase.Testing => SafetyAction.Isolate,
             _ => SafetyAction.Dump,
         };
     }

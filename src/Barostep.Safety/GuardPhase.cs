@@ -20,4 +20,7 @@ public enum GuardPhase : byte
 
     /// <summary>A run was aborted or stopped, and is being vented at the allowed rate.</summary>
     Stopping,
+
+    /// <summary>The dump valve is being tested with a little pressure: the source is shut and the valve's keep-alive has stopped.</summary>
+    Testing,
 }

@@ -22,7 +22,7 @@ internal static class HostChecks
         bool fromTheFuture = intent.IssuedMicros > seen.NowMicros;
         bool outOfOrder = intent.Epoch < state.IntentEpoch
             || (intent.Epoch == state.IntentEpoch && intent.Sequence < state.IntentSequence);
-        return CauseSet.Empty.WithIf(fromTheFuture || outOfOrder || intent.Kind > IntentKind.Abort, Cause.ProposalVoid);
+        return CauseSet.Empty.WithIf(fromTheFuture || outOfOrder || intent.Kind > IntentKind.TestDump, Cause.ProposalVoid);
     }
 
     public static bool IsRecent(in Intent intent, long nowMicros, SafetyLimits limits) =>

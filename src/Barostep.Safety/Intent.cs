@@ -17,6 +17,9 @@ public enum IntentKind : byte
 
     /// <summary>The run is given up (it did not settle, a reading made no sense): vent at the allowed rate and end it.</summary>
     Abort,
+
+    /// <summary>Let go of the dump valve and see the pressure fall. Only the guard half asks for it, before a run.</summary>
+    TestDump,
 }
 
 /// <summary>One request from the sequencer half, renewed every cycle; one that is not renewed lapses.</summary>

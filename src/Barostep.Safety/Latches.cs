@@ -20,7 +20,7 @@ internal static class Latches
             next.FirstCause = CausePolicy.First(tripIsNew ? fresh & CausePolicy.Acknowledged : fresh);
 
         EndVented(causes, seen, safe, limits, ref next);
-        bool refused = seen.Person.Kind == PersonRequestKind.Acknowledge && !Acknowledge(causes, seen.Person, safe, ref next);
+        bool refused = seen.Person.Kind == PersonRequestKind.Acknowledge && !Acknowledge(causes, seen, safe, ref next);
         if ((next.Latched & CauseSet.Of(next.FirstCause)).IsEmpty)
             next.FirstCause = CausePolicy.First(next.Latched);
         return CauseSet.Empty.WithIf(refused, Cause.RequestRefused);
@@ -42,12 +42,16 @@ internal static class Latches
             next.Latched -= CausePolicy.EndedByVenting - causes;
     }
 
-    private static bool Acknowledge(CauseSet causes, in PersonRequest person, bool safe, ref SafetyState next)
+    private static bool Acknowledge(CauseSet causes, in Observation seen, bool safe, ref SafetyState next)
     {
         CauseSet named = next.Latched & CausePolicy.Acknowledged;
-        bool accepted = !named.IsEmpty && person.TripNumber == next.TripNumber && safe && (causes & CausePolicy.Acknowledged).IsEmpty;
-        if (accepted)
-            next.Latched -= named;
-        return accepted;
+        PersonRequest person = seen.Person;
+        bool accepted = !named.IsEmpty && person.TripNumber == next.TripNumber && safe && (causes & CausePolicy.Acknowledged).IsEmpty
+            && (person.Role == PersonRole.Safety || !ResetChecks.NeedsSafety(next.Resets, seen.NowMicros));
+        if (!accepted)
+            return false;
+        next.Latched -= named;
+        next.Resets = next.Resets.With(seen.NowMicros);
+        return true;
     }
 }

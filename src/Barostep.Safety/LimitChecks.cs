@@ -22,7 +22,9 @@ internal static class LimitChecks
     }
 
     /// <summary>Two readings in succession, since one wild one is a spike.</summary>
-    public static CauseSet Rate(in SensorTrack track) => CauseSet.Empty.WithIf(track.TooFast >= 2, Cause.RateTooHigh);
+    public static CauseSet Rate(in SensorTrack track) => CauseSet.Empty
+        .WithIf(track.TooFast >= 2, Cause.RateTooHigh)
+        .WithIf(track.VolumeTooSmall >= 2, Cause.VolumeTooSmall);
 
     /// <summary>What an intent asks for, against the limits.</summary>
     public static CauseSet Proposal(in Intent intent, Pressure highest, Pressure floor) =>

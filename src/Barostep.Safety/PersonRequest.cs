@@ -17,8 +17,18 @@ public enum PersonRequestKind : byte
     /// <summary>Lower the ceiling, at once, at any time.</summary>
     LowerCeiling,
 
-    /// <summary>Raise a lowered ceiling again, never above what the bench and device permit; only while safe and nothing is latched.</summary>
+    /// <summary>Raise a lowered ceiling again, never above what the bench and device permit; only in the role safety, while safe and nothing is latched.</summary>
     RaiseCeiling,
+}
+
+/// <summary>What a person may do beyond what anybody may. Whose role it is, the edge decides; the kernel is told.</summary>
+public enum PersonRole : byte
+{
+    /// <summary>Runs the bench: acknowledges trips, lowers ceilings.</summary>
+    Operator,
+
+    /// <summary>Answers for the bench: raises a lowered ceiling, and acknowledges a fourth trip within an hour.</summary>
+    Safety,
 }
 
 /// <summary>One request of a person, shown to the kernel in exactly one cycle.</summary>
@@ -26,7 +36,9 @@ public enum PersonRequestKind : byte
 /// <param name="TripNumber">The trip that is acknowledged; ignored otherwise.</param>
 /// <param name="Ceiling">The ceiling asked for, absolute; ignored otherwise.</param>
 /// <param name="PersonNumber">Who asked, as a number into the list that the daemon journals.</param>
-public readonly record struct PersonRequest(PersonRequestKind Kind, uint TripNumber, Pressure Ceiling, uint PersonNumber)
+/// <param name="Role">In which role.</param>
+public readonly record struct PersonRequest(
+    PersonRequestKind Kind, uint TripNumber, Pressure Ceiling, uint PersonNumber, PersonRole Role = PersonRole.Operator)
 {
     public static readonly PersonRequest None;
 
@@ -34,12 +46,12 @@ public readonly record struct PersonRequest(PersonRequestKind Kind, uint TripNum
 
     public static readonly PersonRequest Dump = new(PersonRequestKind.Dump, 0, Pressure.Vacuum, 0);
 
-    public static PersonRequest Acknowledge(uint tripNumber, uint personNumber = 0) =>
-        new(PersonRequestKind.Acknowledge, tripNumber, Pressure.Vacuum, personNumber);
+    public static PersonRequest Acknowledge(uint tripNumber, uint personNumber = 0, PersonRole role = PersonRole.Operator) =>
+        new(PersonRequestKind.Acknowledge, tripNumber, Pressure.Vacuum, personNumber, role);
 
     public static PersonRequest LowerCeiling(Pressure ceiling, uint personNumber = 0) =>
         new(PersonRequestKind.LowerCeiling, 0, ceiling, personNumber);
 
-    public static PersonRequest RaiseCeiling(Pressure ceiling, uint personNumber = 0) =>
-        new(PersonRequestKind.RaiseCeiling, 0, ceiling, personNumber);
+    public static PersonRequest RaiseCeiling(Pressure ceiling, uint personNumber = 0, PersonRole role = PersonRole.Safety) =>
+        new(PersonRequestKind.RaiseCeiling, 0, ceiling, personNumber, role);
 }

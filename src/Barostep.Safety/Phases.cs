@@ -3,7 +3,7 @@ namespace Barostep.Safety;
 /// <summary>The guard's phase follows from the verdict; nothing but a proof leads to a milder one.</summary>
 internal static class Phases
 {
-    public static GuardPhase Next(GuardPhase phase, Verdict verdict, in Intent intent, bool safe, bool permitted)
+    public static GuardPhase Next(GuardPhase phase, Verdict verdict, in Intent intent, bool safe, bool permitted, bool tested)
     {
         if (verdict >= Verdict.Trip)
             return GuardPhase.Tripped;
@@ -17,7 +17,14 @@ internal static class Phases
             GuardPhase.Boot or GuardPhase.Safe or GuardPhase.Tripped or GuardPhase.Stopping => safe ? GuardPhase.Safe : GuardPhase.Boot,
             GuardPhase.Venting when wantsPressure && permitted => GuardPhase.Permitted,
             GuardPhase.Venting => safe ? GuardPhase.Safe : GuardPhase.Venting,
-            GuardPhase.Permitted => intent.Kind == IntentKind.Vent ? GuardPhase.Venting : GuardPhase.Permitted,
+            GuardPhase.Permitted => intent.Kind switch
+            {
+                IntentKind.Vent => GuardPhase.Venting,
+                IntentKind.TestDump => GuardPhase.Testing,
+                _ => GuardPhase.Permitted,
+            },
+            // Whatever ends a test, the bench is vented after it.
+            GuardPhase.Testing => intent.Kind == IntentKind.TestDump && !tested ? GuardPhase.Testing : GuardPhase.Venting,
             _ => GuardPhase.Boot,
         };
     }

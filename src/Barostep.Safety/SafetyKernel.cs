@@ -29,6 +29,7 @@ public static class SafetyKernel
         Pressure ceiling = Ceilings.InForce(next, limits);
         Pressure highest = Ceilings.HighestSetPoint(ceiling, limits);
 
+        next.Resets = ResetChecks.Begin(state, seen.NowMicros);
         SensorProofs proofs = SensorProofs.Gather(state, seen, limits, ref next);
         causes |= proofs.Causes
             | LimitChecks.Level(seen, ceiling, limits.EffectiveFloor)
@@ -46,7 +47,8 @@ public static class SafetyKernel
             verdict = Max(verdict, Verdict.Hold);
 
         bool permitted = Permit.Holds(causes, next.Latched, seen, proofs, limits);
-        next.Phase = Phases.Next(state.Phase, verdict, seen.Intent, proofs.Safe, permitted);
+        next.Phase = Phases.Next(state.Phase, verdict, seen.Intent, proofs.Safe, permitted, SelfTest.HasPassed(state, next));
+        SelfTest.Remember(state, seen.Intent, proofs, ref next, limits);
         next.Safe = proofs.Safe && next.Phase != GuardPhase.Permitted;
         Commands.Choose(state, seen, proofs, permitted, ceiling, highest, limits, ref next);
         Remember(state, seen, verdict, ref next);
@@ -57,24 +59,31 @@ public static class SafetyKernel
     private static CauseSet Requests(in PersonRequest person) => CauseSet.Empty
         .WithIf(person.Kind == PersonRequestKind.Stop, Cause.OperatorStop)
         .WithIf(person.Kind == PersonRequestKind.Dump, Cause.OperatorDump)
-        .WithIf(person.Kind > PersonRequestKind.RaiseCeiling, Cause.InternalFault);
+        .WithIf(person.Kind > PersonRequestKind.RaiseCeiling || person.Role > PersonRole.Safety, Cause.InternalFault);
 
     /// <summary>The checks that only mean something in a certain phase or under a certain command.</summary>
     private static CauseSet WhileEnergised(
         in SafetyState state, in Observation seen, in SensorProofs proofs, Pressure ceiling, Pressure highest, SafetyLimits limits, ref SafetyState next)
     {
         CauseSet causes = CauseSet.Empty;
+        if (state.Phase is GuardPhase.Permitted or GuardPhase.Testing)
+            causes |= HostChecks.Lapsed(state, seen, limits);
         if (state.Phase == GuardPhase.Permitted)
         {
-            causes |= HostChecks.Lapsed(state, seen, limits)
-                | LimitChecks.Heading(seen.Reference, next.Reference, ceiling, limits.EffectiveFloor, limits)
+            causes |= LimitChecks.Heading(seen.Reference, next.Reference, ceiling, limits.EffectiveFloor, limits)
                 | LimitChecks.Rate(next.Reference);
         }
 
-        if (state.Phase is GuardPhase.Permitted or GuardPhase.Venting)
+        if (state.Phase == GuardPhase.Testing)
+            causes |= SelfTest.Follow(state, seen, proofs, limits, ref next);
+        if (state.Phase is GuardPhase.Permitted or GuardPhase.Venting or GuardPhase.Testing)
             causes = causes.WithIf(seen.Intent.Kind == IntentKind.Abort, Cause.RunGivenUp);
         if (state.Phase is GuardPhase.Permitted or GuardPhase.Venting or GuardPhase.Safe)
-            causes |= LimitChecks.Proposal(seen.Intent, highest, limits.EffectiveFloor) | HostChecks.Void(state, seen);
+        {
+            causes |= LimitChecks.Proposal(seen.Intent, highest, limits.EffectiveFloor)
+                | SelfTest.Due(state, seen, limits) | HostChecks.Void(state, seen);
+        }
+
         if (state.Phase == GuardPhase.Safe && proofs.FarOutOfBand)
             causes = causes.With(Cause.RepressurisedWhileSafe);
         // An old reading is judged too: what it says against the bench does not get better with age.

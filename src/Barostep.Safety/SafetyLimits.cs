@@ -154,6 +154,15 @@ public sealed record SafetyLimits
     /// <summary>Time that the relay and its dump valve take to follow the keep-alive. Default 1 s: T_wd of 500 ms, twice (D.5).</summary>
     public long RelayFollowsWithinMicros { get; init; } = 1 * Second;
 
+    /// <summary>Pressure of the dump valve's test, above atmosphere; at most 5 % of span (SR-34). 0, no test, where no relay is fitted or so little pressure could not be told from none.</summary>
+    public PressureDifference SelfTestRise { get; init; }
+
+    /// <summary>Age at which a test no longer lets a run begin. Default 10 min (SR-34).</summary>
+    public long SelfTestValidMicros { get; init; } = 600 * Second;
+
+    /// <summary>The fastest rise that a fill could make, wide open, at the smallest volume (r_max of C.3). Above 1.25 times that the volume is below 0.8 of what the file says (SR-20). 0, no test, where it is not known.</summary>
+    public long FastestFillMilliPascalsPerSecond { get; init; }
+
     private static LimitContribution LowestCeiling(IReadOnlyList<LimitContribution> contributions)
     {
         LimitContribution? lowest = null;

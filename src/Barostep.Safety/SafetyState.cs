@@ -89,18 +89,34 @@ public record struct SafetyState
 
     public long InBandSinceMicros { get; set; }
 
+    /// <summary>Whether the dump valve passed its test since the latest trip, and when.</summary>
+    public bool SelfTestPassed { get; set; }
+
+    public long SelfTestedMicros { get; set; }
+
+    /// <summary>Distance from atmosphere when the test let go of the valve, in millipascals.</summary>
+    public long SelfTestFromGap { get; set; }
+
+    /// <summary>The run (its intents' epoch) that was let above the test's pressure: it needs no second test, however long it takes.</summary>
+    public uint ArmedEpoch { get; set; }
+
+    /// <summary>When trips were acknowledged last.</summary>
+    public ResetTrack Resets { get; set; }
+
     /// <summary>The state before the first cycle of a bench whose last stop was clean.</summary>
     public static SafetyState Initial => default;
 
     /// <summary>The state before the first cycle, given what was latched, and the ceiling that a person had lowered, when the guard last ran (SR-24).</summary>
-    public static SafetyState AfterRestart(CauseSet latched, Cause firstCause, uint tripNumber, Pressure? loweredCeiling = null) => new()
-    {
-        Latched = latched,
-        FirstCause = firstCause,
-        TripNumber = tripNumber,
-        LoweredCeiling = loweredCeiling.GetValueOrDefault(),
-        CeilingIsLowered = loweredCeiling is not null,
-    };
+    public static SafetyState AfterRestart(
+        CauseSet latched, Cause firstCause, uint tripNumber, Pressure? loweredCeiling = null, ResetTrack resets = default) => new()
+        {
+            Latched = latched,
+            FirstCause = firstCause,
+            TripNumber = tripNumber,
+            LoweredCeiling = loweredCeiling.GetValueOrDefault(),
+            CeilingIsLowered = loweredCeiling is not null,
+            Resets = resets,
+        };
 }
 
 /// <summary>What is remembered of one sensor.</summary>
@@ -142,6 +158,9 @@ public record struct SensorTrack
 
     /// <summary>Reports in succession whose rate was too high.</summary>
     public int TooFast { get; set; }
+
+    /// <summary>Reports in succession whose rise a bench with the stated volume could not have made.</summary>
+    public int VolumeTooSmall { get; set; }
 }
 
 /// <summary>What is remembered of the pressure's answer to the present action.</summary>
@@ -169,6 +188,20 @@ public record struct MotionTrack
     public int Strays { get; set; }
 
     public long JudgedCount { get; set; }
+}
+
+/// <summary>The latest acknowledgements, as many as may be given within an hour without the role safety.</summary>
+/// <param name="Known">How many there are, 3 at most.</param>
+/// <param name="Latest">When the latest was, µs of the monotonic clock.</param>
+/// <param name="Second">The one before.</param>
+/// <param name="Third">The one before that.</param>
+public record struct ResetTrack(int Known, long Latest, long Second, long Third)
+{
+    /// <summary>As many as are counted.</summary>
+    public const int Most = 3;
+
+    /// <summary>With one more.</summary>
+    public readonly ResetTrack With(long nowMicros) => new(Math.Min(Known + 1, Most), nowMicros, Latest, Second);
 }
 
 /// <summary>What is remembered of the present vent.</summary>

@@ -118,11 +118,20 @@ internal static class SensorChecks
             track.RateMilliPascalsPerSecond = Saturating.Scale(change, MicrosPerSecond, elapsed);
             long fastest = Saturating.Scale(limits.MaxRateMilliPascalsPerSecond, 6, 5);
             track.TooFast = Saturating.Magnitude(track.RateMilliPascalsPerSecond) > fastest ? Math.Min(track.TooFast + 1, 2) : 0;
+            track.VolumeTooSmall = ShowsSmallVolume(track.RateMilliPascalsPerSecond, limits) ? Math.Min(track.VolumeTooSmall + 1, 2) : 0;
         }
 
         if (Saturating.Subtract(reading.AskedAtMicros, track.NewerMicros) >= limits.RateBaseMicros)
             Remember(ref track, reading);
     }
+
+    /// <summary>
+    /// Filling is the slower the larger the volume, and no opening of the fill is faster than the widest: a rise above
+    /// r_max(V_min)/0.8 needs less than 0.8 V_min, whatever the controller does with its valve (SR-20).
+    /// </summary>
+    private static bool ShowsSmallVolume(long rateMilliPascalsPerSecond, SafetyLimits limits) =>
+        limits.FastestFillMilliPascalsPerSecond > 0
+        && rateMilliPascalsPerSecond > Saturating.Scale(limits.FastestFillMilliPascalsPerSecond, 5, 4);
 
     private static void Remember(ref SensorTrack track, in SensorReading reading)
     {
@@ -141,5 +150,6 @@ internal static class SensorChecks
         HasNewer = false,
         RateMilliPascalsPerSecond = 0,
         TooFast = 0,
+        VolumeTooSmall = 0,
     };
 }

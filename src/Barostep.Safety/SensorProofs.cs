@@ -24,7 +24,7 @@ internal readonly record struct SensorProofs(
             | SensorChecks.Frozen(next.Reference, limits.ReferenceFrozenAfter, referenceMoves)
             | SensorChecks.Frozen(next.SourceSensor, limits.SourceFrozenAfter, sourceMoves);
         // While everything is dumped the hose between the sensors holds a difference that is nobody's fault.
-        if (state.Action != SafetyAction.Dump)
+        if (state.Action != SafetyAction.Dump && state.Phase != GuardPhase.Testing)
             causes |= SensorChecks.Agreement(seen, ref next, limits);
 
         bool referenceFresh = SensorChecks.IsFresh(seen.Reference, next.Reference, seen.NowMicros, limits.ReferenceLateAfterMicros);

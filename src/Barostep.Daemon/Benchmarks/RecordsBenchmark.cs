@@ -22,7 +22,9 @@ internal static class RecordsBenchmark
         if (File.Exists(path))
             throw new RefusedException($"{path} exists already; name an empty folder with --state");
         using RunStore store = RunStore.Open(path);
-        var synthetic = new SyntheticRuns(workshop.Devices["transmitter-16bar"], workshop.Procedures["eleven-point"], seed, Math.Max(1, runs / RunsPerDevice));
+        var synthetic = new SyntheticRuns(
+            workshop.Devices["transmitter-16bar"], workshop.Procedures["eleven-point"],
+            StandardsInUse.Record(workshop.Benches["demo"], new DateOnly(2026, 4, 1), allowance: null), seed, Math.Max(1, runs / RunsPerDevice));
         Fill(output, store, synthetic, runs);
         output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"size: {new FileInfo(path).Length / 1e6:F1} MB, {new FileInfo(path).Length / (double)runs:F0} bytes a run"));
         int last = Math.Max(1, runs / PageSize);

@@ -7,7 +7,7 @@ using Barostep.Records;
 namespace Barostep.Daemon.Benchmarks;
 
 /// <summary>Runs of drifting transmitters over years, made from a seed; marked as simulated.</summary>
-internal sealed class SyntheticRuns(DeviceDefinition device, Procedure procedure, ulong seed, int devices)
+internal sealed class SyntheticRuns(DeviceDefinition device, Procedure procedure, IReadOnlyList<StandardUse> standards, ulong seed, int devices)
 {
     private static readonly DateTimeOffset First = new(2016, 1, 4, 6, 0, 0, TimeSpan.Zero);
 
@@ -47,6 +47,7 @@ internal sealed class SyntheticRuns(DeviceDefinition device, Procedure procedure
             Outcome = RunOutcome.Completed,
             OutcomeReason = string.Empty,
             VentConfirmed = true,
+            Standards = standards,
             Zeros = [],
             Points = [.. _shares.Select((share, at) => Point(made, run, at, share, (drift * years) + (0.0002 * Uniform(run, 1))))],
             CeilingPascals = 1_800_940,

@@ -23,12 +23,12 @@ internal sealed class DeviceHistoryReport
     {
         _identity = identity;
         _mostMonths = mostMonths;
-        IReadOnlyList<RunRecord> records = store.RecordsOf(identity);
-        _device = records[^1].Device;
+        IReadOnlyList<RunErrors> records = store.ErrorsOf(identity);
+        _device = records.Count > 0 ? records[^1].Device : store.RecordsOf(identity)[^1].Device;
         _runs = store.DeviceHistory(identity.Manufacturer, identity.Model, identity.SerialNumber);
         _dueDates = store.Devices.DueDates(identity);
-        _standardsKnown = records.All(run => run.Standards.Count > 0);
-        _forecasts = [.. ErrorSeries.Of(records).Select(series => DriftForecast.Of(series, _device.ToleranceOfSpan)).OfType<DriftForecast>()];
+        _standardsKnown = records.All(run => run.Points.All(point => point.ExpandedUncertaintyOfSpan is not null));
+        _forecasts = [.. (records.Count == 0 ? [] : ErrorSeries.Of(records)).Select(series => DriftForecast.Of(series, _device.ToleranceOfSpan)).OfType<DriftForecast>()];
         _proposal = IntervalProposal.Of(_forecasts, mostMonths);
     }
 

@@ -18,9 +18,10 @@ internal static class EvaluateCommand
         Option<string> readings = new("--readings") { Description = "CSV file: point, series, reference, indication, with units in its first line", Required = true };
         Option<string> device = new("--device") { Description = "device that was read", Required = true };
         Option<string> procedure = new("--procedure") { Description = "procedure that was followed", Required = true };
+        Option<string?> bench = new("--bench") { Description = "bench whose standards the readings were taken with: corrects them by its certificates and levels, and gives U" };
         Option<string?> config = Options.Config();
         Option<bool> json = Options.Json();
-        var command = new Command("evaluate", "Evaluates readings taken elsewhere, by the same rules as a run's.") { readings, device, procedure, json, config };
+        var command = new Command("evaluate", "Evaluates readings taken elsewhere, by the same rules as a run's.") { readings, device, procedure, bench, json, config };
         command.SetAction(arguments =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
@@ -31,7 +32,8 @@ internal static class EvaluateCommand
             LoadedReadings loaded = ReadingsFile.Read(path, text, of, by);
             if (loaded.Errors.Count > 0)
                 throw new RefusedException(string.Join('\n', loaded.Errors));
-            RunResult result = RunEvaluation.Evaluate(RecordOf(path, text, of, by, loaded));
+            BenchDefinition? on = arguments.GetValue(bench) is { } name ? ConfigurationFolder.Named(workshop.Benches, "bench", name) : null;
+            RunResult result = RunEvaluation.Evaluate(TakenOn(on, RecordOf(path, text, of, by, loaded)));
             if (arguments.GetValue(json))
                 io.Out.WriteLine(InputFile.Written(stream => ResultJson.Write(stream, result)));
             else
@@ -46,6 +48,15 @@ internal static class EvaluateCommand
         ResultTable.Write(writer, result);
         CharacteristicText.Write(writer, result);
     }
+
+    // A file holds currents as currents, so no shunt takes part.
+    private static RunRecord TakenOn(BenchDefinition? bench, RunRecord record) => bench is null ? record : record with
+    {
+        Bench = $"{bench.Name}; readings from {record.Bench[(record.Bench.LastIndexOf(' ') + 1)..]}",
+        Standards = StandardsInUse.Record(bench, DateOnly.FromDateTime(record.StartedUtc.UtcDateTime), allowance: null),
+        Arrangement = bench.Arrangement with { Shunt = null },
+        AtmospherePascals = BenchLimits.AtmosphereOf(bench).Pascals,
+    };
 
     // What a file of readings cannot tell is not a number: nobody may take it for one.
     private static RunRecord RecordOf(string path, string text, DeviceDefinition device, Procedure procedure, LoadedReadings readings)

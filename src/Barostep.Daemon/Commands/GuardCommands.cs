@@ -78,9 +78,9 @@ internal static class GuardCommands
         }
     }
 
-    private static Option<string> Who() => new("--who") { Description = $"your name, up to {RecordSizes.Name} bytes", Required = true };
+    internal static Option<string> Who() => new("--who") { Description = $"your name, up to {RecordSizes.Name} bytes", Required = true };
 
-    private static Option<string> Why() => new("--why") { Description = $"your reason, up to {RecordSizes.Reason} bytes", Required = true };
+    internal static Option<string> Why() => new("--why") { Description = $"your reason, up to {RecordSizes.Reason} bytes", Required = true };
 
     private static int Ask(CommandIo io, Place place, ParseResult arguments, Func<BenchSnapshot, PersonRecord> request)
     {

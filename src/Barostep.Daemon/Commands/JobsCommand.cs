@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Barostep.Daemon.Output;
+using Barostep.Evaluation;
 using Barostep.Records;
 
 namespace Barostep.Daemon.Commands;
@@ -35,9 +36,24 @@ internal static class JobsCommand
             table.Write(io.Out);
             foreach (Adjustment adjustment in job.Adjustments)
                 io.Out.WriteLine($"adjusted {RecordText.Moment(adjustment.AdjustedUtc)} UTC by {adjustment.AdjustedBy}: {adjustment.Note}");
+            WriteResults(io.Out, store, job);
             return ExitCodes.Done;
         }));
         return command;
+    }
+
+    private static void WriteResults(TextWriter output, RunStore store, JobRecord job)
+    {
+        if (job.AsFound is not { } found)
+            return;
+        RunResult before = RunEvaluation.Evaluate(store.Get(found.RunId)!);
+        output.WriteLine();
+        output.WriteLine($"as found {RecordText.Id(found.RunId)}: {RecordText.Verdict(before.Conformity)}");
+        JobText.WriteAdvice(output, before);
+        if (job.AsLeft is not { } left)
+            return;
+        output.WriteLine();
+        JobText.WriteComparison(output, before, RunEvaluation.Evaluate(store.Get(left.RunId)!));
     }
 
     private static Command Adjust(CommandIo io)

@@ -29,17 +29,19 @@ internal static class LimitsCommand
             if (permit.Report is not { } report)
                 throw new RefusedException(string.Join('\n', permit.Refusals(onBench)));
             if (arguments.GetValue(json))
-                io.Out.WriteLine(JsonSerializer.Serialize(LimitsJson.Of(onBench, ofDevice, report), Json.Indented));
+                io.Out.WriteLine(JsonSerializer.Serialize(LimitsJson.Of(onBench, ofDevice, permit, report), Json.Indented));
             else
-                WriteText(io, onBench, ofDevice, report);
+                WriteText(io, onBench, ofDevice, permit, report);
             return permit.IsGranted ? ExitCodes.Done : ExitCodes.Refused;
         });
         return command;
     }
 
-    private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, OvershootReport report)
+    private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, BenchPermit permit, OvershootReport report)
     {
         io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {(device is null ? "no device" : $"device {device.Name} ({device.Title})")}");
         report.Write(io.Out, bench.Ceiling.Unit, bench.Ceiling.Reference);
+        foreach (string refusal in permit.Attended)
+            io.Out.WriteLine($"REFUSED all the same: {refusal}");
     }
 }

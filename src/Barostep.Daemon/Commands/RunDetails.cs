@@ -26,7 +26,7 @@ internal static class RunDetails
         foreach (IssuedCertificate certificate in certificates)
         {
             string now = certificate.ReplacedBy is { } later ? $", replaced by {later}" : string.Empty;
-            Line(output, "certificate", $"{certificate.Number}, issued {RecordText.Moment(certificate.IssuedUtc)} UTC by {certificate.IssuedBy}{now}");
+            Line(output, "certificate", $"{certificate.Number}, made {RecordText.Moment(certificate.IssuedUtc)} UTC by {certificate.IssuedBy}, {(certificate.SignedOff is { } signed ? $"signed off by {signed.By}" : "draft")}{now}");
         }
 
         Line(output, "journal", run.JournalHead.Length == 0 ? "no head was written" : $"last entry {run.JournalHead}");

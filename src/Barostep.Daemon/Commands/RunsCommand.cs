@@ -3,6 +3,7 @@ using System.Text;
 using System.Text.Json;
 using Barostep.Daemon.Output;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Characteristics;
 using Barostep.Records;
 
 namespace Barostep.Daemon.Commands;
@@ -14,7 +15,7 @@ internal static class RunsCommand
 
     public static Command Build(CommandIo io) => new("runs", "Lists, shows and exports recorded runs.")
     {
-        List(io), Show(io), Export(io),
+        List(io), Show(io), Export(io), Certificate(io),
     };
 
     private static Command List(CommandIo io)
@@ -53,8 +54,9 @@ internal static class RunsCommand
     {
         var state = new StateFolder();
         Argument<string> id = Id();
+        Option<int?> budget = new("--budget") { Description = "shows the uncertainty budget of that point too; 0: of the one with the largest U" };
         Option<bool> json = Options.Json();
-        Command command = state.With(new Command("show", "Shows one run with its result.") { id, json });
+        Command command = state.With(new Command("show", "Shows one run with its result.") { id, budget, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
@@ -66,7 +68,10 @@ internal static class RunsCommand
             }
 
             ResultTable.Write(io.Out, result);
+            CharacteristicText.Write(io.Out, result);
             RunDetails.Write(io.Out, run, store.Certificates.OfRun(run.Id));
+            if (arguments.GetValue(budget) is { } point)
+                WriteBudget(io.Out, result, point);
             return ExitCodes.Done;
         }));
         return command;
@@ -91,6 +96,41 @@ internal static class RunsCommand
             return ExitCodes.Done;
         }));
         return command;
+    }
+
+    private static Command Certificate(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> id = Id();
+        Option<string> format = new("--format") { Description = "pdf, xml, json, csv (every field) or results (a row a point)", Required = true };
+        format.AcceptOnlyFromAmong("pdf", "xml", "json", "csv", "results");
+        Option<string?> output = new("--out") { Description = "file to write; without it standard output, except for a PDF" };
+        Command command = state.With(new Command("certificate", "Writes a run's certificate: the valid one as it is kept, or a draft.") { id, format, output });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
+            string wanted = arguments.GetValue(format)!;
+            byte[] bytes = store.Certificates.OfRun(run.Id) is [IssuedCertificate valid, ..]
+                ? CertificateDesk.Bytes(store, valid, wanted)
+                : CertificateDesk.Written(CertificateDesk.Of(store, state.Laboratory(arguments)).Draft(Completed(run)), wanted);
+            CertificateFile.Give(io, bytes, wanted, arguments.GetValue(output));
+            return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static RunRecord Completed(RunRecord run) => run.Outcome == RunOutcome.Completed
+        ? run
+        : throw new RefusedException($"run {run.Id} was not completed; only a completed run is certified");
+
+    private static void WriteBudget(TextWriter output, RunResult result, int index)
+    {
+        if (index == 0)
+            DecisionTable.WriteLargestBudget(output, result);
+        else if (result.Points.FirstOrDefault(point => point.Index == index) is { Budget: not null } point)
+            DecisionTable.WriteBudget(output, point);
+        else
+            throw new RefusedException($"point {index} has no budget; the run has points 1 to {result.Points.Count}, and a budget needs a named pressure standard");
     }
 
     private static Argument<string> Id() => new("id") { Description = "the run's id, or as much of its beginning as is unmistakable" };

@@ -26,15 +26,26 @@ internal sealed class StateFolder
 
     /// <summary>Path of the store.</summary>
     /// <exception cref="RefusedException">barostep.toml had to be asked, and has errors.</exception>
-    public string StorePath(ParseResult arguments)
+    public string StorePath(ParseResult arguments) => arguments.GetValue(State) is { } given
+        ? Path.Combine(given, StoreName)
+        : Path.Combine(Settings(arguments).StateFolder, StoreName);
+
+    /// <summary>Who issues certificates.</summary>
+    /// <exception cref="RefusedException">barostep.toml has errors, or names no laboratory.</exception>
+    public Laboratory Laboratory(ParseResult arguments) => Settings(arguments).Laboratory
+        ?? throw new RefusedException("barostep.toml has no [laboratory], and a certificate says who issues it; write that table");
+
+    /// <summary>The jobs whose files can be read.</summary>
+    public IReadOnlyDictionary<string, JobDefinition> Jobs(ParseResult arguments) =>
+        ConfigurationDirectory.Load(ConfigurationFolder.Find(arguments.GetValue(Config))).Configuration.Jobs;
+
+    private DaemonSettings Settings(ParseResult arguments)
     {
-        if (arguments.GetValue(State) is { } given)
-            return Path.Combine(given, StoreName);
         // Only this one file matters here: an error in some bench must not hide the records.
         LoadedConfiguration loaded = ConfigurationDirectory.Load(ConfigurationFolder.Find(arguments.GetValue(Config)));
         ConfigurationError[] errors = [.. loaded.Errors.Where(error => error.Where.File == "barostep.toml")];
         return errors.Length == 0
-            ? Path.Combine(loaded.Configuration.Daemon.StateFolder, StoreName)
+            ? loaded.Configuration.Daemon
             : throw new RefusedException(string.Join('\n', errors.Select(error => error.ToString())));
     }
 

@@ -58,9 +58,42 @@ internal static class StatusCommand
         output.WriteLine($"{bench.Name}: {now.Phase}, {pressure}{vented}, ceiling {InBar(now.EffectiveCeiling, bench)}, causes {now.Causes}");
         if (now.FirstCause != Cause.None)
             output.WriteLine($"  trip {now.TripNumber}: {CausePolicy.Of(now.FirstCause).What} {CausePolicy.Of(now.FirstCause).Advice}");
+        WriteAlarms(output, now.Alarms);
+        if (seen.Guard.IsLateOften)
+            output.WriteLine("  more than three of the guard's cycles were later than 20 ms within the last hour: the machine is too busy");
         if (now.LineFault is { } fault)
             output.WriteLine($"  {fault}");
     }
+
+    /// <summary>Every alarm that is not as it should be, the one to look at first.</summary>
+    private static void WriteAlarms(TextWriter output, in AlarmSummary alarms)
+    {
+        if (alarms.Flood)
+            output.WriteLine("  more than ten alarms within ten minutes: look at the first cause and at the bench, not at the list");
+        foreach ((Cause cause, AlarmState state) in Alarms(alarms))
+        {
+            string follows = cause == alarms.First ? "first" : alarms.Consequences.Contains(cause) ? $"follows {alarms.First}" : "alone";
+            output.WriteLine($"  alarm {cause}: {Words(state)}, {follows}");
+        }
+    }
+
+    private static List<(Cause Cause, AlarmState State)> Alarms(AlarmSummary alarms) =>
+    [
+        .. CausePolicy.All.Select(one => (one.Cause, State: alarms.StateOf(one.Cause)))
+            .Where(one => one.State != AlarmState.Normal)
+            .OrderBy(one => one.Cause == alarms.First ? 0 : 1),
+    ];
+
+    private static string Words(AlarmState state) => state switch
+    {
+        AlarmState.Normal => "normal",
+        AlarmState.ActiveUnacknowledged => "active, unacknowledged",
+        AlarmState.ActiveAcknowledged => "active, acknowledged",
+        AlarmState.ClearedUnacknowledged => "cleared, unacknowledged",
+        AlarmState.Shelved => "shelved",
+        AlarmState.OutOfService => "out of service",
+        _ => throw new ArgumentOutOfRangeException(nameof(state), state, "no such state"),
+    };
 
     private static string InBar(Pressure pressure, BenchDefinition bench)
     {
@@ -104,7 +137,22 @@ internal static class StatusCommand
             writer.WriteNumber("journal_file", seen.Guard.JournalFile);
             writer.WriteNumber("worst_lateness_micros", seen.Guard.WorstLatenessMicros);
             writer.WriteNumber("late_cycles", seen.Guard.LateCycles);
+            writer.WriteBoolean("late_often", seen.Guard.IsLateOften);
+            writer.WriteString("dump_test", now.DumpTest.ToString());
             writer.WriteString("line_fault", now.LineFault);
+            writer.WriteBoolean("alarm_flood", now.Alarms.Flood);
+            writer.WriteStartArray("alarms");
+            foreach ((Cause cause, AlarmState state) in Alarms(now.Alarms))
+            {
+                writer.WriteStartObject();
+                writer.WriteString("cause", cause.ToString());
+                writer.WriteString("state", state.ToString());
+                writer.WriteBoolean("first", cause == now.Alarms.First);
+                writer.WriteBoolean("consequence", now.Alarms.Consequences.Contains(cause));
+                writer.WriteEndObject();
+            }
+
+            writer.WriteEndArray();
         }
 
         writer.WriteEndObject();

@@ -33,32 +33,44 @@ internal static class SweepCommands
     {
         Option<string?> config = Options.Config();
         Option<string?> output = Options.Out();
+        Option<string?> state = new("--state") { Description = "folder of the records, to do a whole job in; without it they are in the --out folder" };
         Option<ulong> seed = new("--seed") { Description = "seed of the simulated noise; the same seed gives the same readings", DefaultValueFactory = _ => 1 };
         Option<bool> realTime = new("--real-time") { Description = "through real pseudo-terminals, against the simulator in its own process" };
         Option<string?> truth = new("--truth") { Description = "with --real-time: file for the true state of the simulated gas, as CSV" };
         Option<string> onBench = new("--bench") { Description = $"simulated bench: {string.Join(", ", Demos.Keys)}", DefaultValueFactory = _ => UsualDemo };
         Option<string?> procedure = new("--procedure") { Description = "procedure to run; without it the one that suits the bench" };
+        Option<double?> zero = new("--zero-error") { Description = "error of the simulated transmitter at the lower range end, in % of span" };
+        Option<double?> span = new("--span-error") { Description = "and by how much more it errs at the upper end" };
         Option<bool> json = Options.Json();
-        var command = new Command("demo", "Calibrates a device on a simulated bench; no hardware is touched.")
+        var told = new SweepOptions();
+        Command command = told.With(new Command("demo", "Calibrates a device on a simulated bench; no hardware is touched.")
         {
-            onBench, output, seed, realTime, truth, procedure, json, config,
-        };
+            onBench, output, state, seed, zero, span, realTime, truth, procedure, json, config,
+        });
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            string? records = arguments.GetValue(state);
             string name = arguments.GetValue(onBench)!;
             if (!Demos.TryGetValue(name, out (string Device, string Procedure) shown))
                 throw new RefusedException($"there is no demo bench '{name}'; there are: {string.Join(", ", Demos.Keys)}");
             SweepJob job = Prepare(
-                workshop, name, shown.Device, arguments.GetValue(procedure) ?? shown.Procedure, SeededId(name, arguments.GetValue(seed)), simulated: true);
+                workshop, name, shown.Device, arguments.GetValue(procedure) ?? shown.Procedure,
+                records is null ? SeededId(name, arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
+                simulated: true, told, arguments);
+            string? store = records is null ? null : Path.Combine(Options.MakeState(records, workshop), "records.sqlite");
+            job = job with { Job = told.Job(arguments, workshop, shown.Device, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
+            store ??= folder?.StorePath;
             bool asJson = arguments.GetValue(json);
             Action<JournalHead>? sign = SigningFor(folder?.FullPath, folder);
             if (!arguments.GetValue(realTime))
-                return await Virtual(io, job, arguments.GetValue(seed), folder, sign, asJson);
+                return await Virtual(io, job, Simulated(job, arguments.GetValue(seed), arguments.GetValue(zero), arguments.GetValue(span)), folder, store, sign, asJson);
+            if (arguments.GetValue(zero) is not null || arguments.GetValue(span) is not null)
+                throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
             using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
-            return await RealTime(io, job, guard, folder, folder?.StorePath, sign, asJson);
+            return await RealTime(io, job, guard, folder, store, sign, asJson);
         });
         return command;
     }
@@ -66,38 +78,40 @@ internal static class SweepCommands
     public static Command Sweep(CommandIo io)
     {
         Option<string> bench = new("--bench") { Description = "bench to run on", Required = true };
-        Option<string> device = new("--device") { Description = "device under test", Required = true };
+        Option<string?> device = new("--device") { Description = "device under test; without it the one of the job" };
         Option<string> procedure = new("--procedure") { Description = "procedure to run", Required = true };
         Option<string?> ports = new("--ports") { Description = "folder in which the bench file's port names are links; without it they are paths" };
         Option<string?> output = Options.Out();
         Option<string?> state = Options.State();
         Option<string?> config = Options.Config();
         Option<bool> json = Options.Json();
-        var command = new Command("sweep", "Runs one calibration in the foreground.")
+        var told = new SweepOptions();
+        Command command = told.With(new Command("sweep", "Runs one calibration in the foreground.")
         {
             bench, device, procedure, output, ports, state, config, json,
-        };
+        });
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            string calibrated = arguments.GetValue(device) ?? told.DeviceOfJob(arguments, workshop)
+                ?? throw new RefusedException("nothing says what is calibrated; write --device NAME, or --job NAME");
             SweepJob job = Prepare(
-                workshop,
-                arguments.GetValue(bench)!,
-                arguments.GetValue(device)!,
-                arguments.GetValue(procedure)!,
-                Guid.CreateVersion7().ToString(),
-                simulated: arguments.GetValue(ports) is not null);
+                workshop, arguments.GetValue(bench)!, calibrated, arguments.GetValue(procedure)!, Guid.CreateVersion7().ToString(),
+                simulated: arguments.GetValue(ports) is not null, told, arguments);
+            string store = Path.Combine(Options.StateOf(arguments.GetValue(state), workshop), "records.sqlite");
+            job = job with { Job = told.Job(arguments, workshop, calibrated, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
-            return await RealTime(io, job, guard, folder, Path.Combine(stateFolder, "records.sqlite"), SigningFor(stateFolder, folder), arguments.GetValue(json));
+            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json));
         });
         return command;
     }
 
     /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
     private static SweepJob Prepare(
-        WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated)
+        WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated,
+        SweepOptions told, ParseResult arguments)
     {
         BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
         DeviceDefinition ofDevice = ConfigurationFolder.Named(workshop.Devices, "device", device);
@@ -107,23 +121,35 @@ internal static class SweepCommands
             throw new RefusedException(string.Join('\n', errors));
         PermitCheck.Demand(onBench, ofDevice, workshop.Origins);
         var today = DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime);
+        OverdueAllowance? allowance = told.Allowance(arguments);
         // A simulated standard has no calibration that could run out.
-        IReadOnlyList<ConfigurationError> overdue = simulated ? [] : StandardsInUse.Check(onBench, today, allowance: null, workshop.Origins);
+        IReadOnlyList<ConfigurationError> overdue = simulated ? [] : StandardsInUse.Check(onBench, today, allowance, workshop.Origins);
         if (overdue.Count > 0)
-            throw new RefusedException(string.Join('\n', overdue));
+            throw new RefusedException($"{string.Join('\n', overdue)}\nA named person can allow it with --allow-overdue NAME --reason TEXT; the certificate will show both.");
         return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated)
         {
-            Standards = StandardsInUse.Record(onBench, today, allowance: null),
+            Standards = StandardsInUse.Record(onBench, today, allowance),
             Laboratory = workshop.Daemon.Laboratory,
+            PerformedBy = told.PerformedBy(arguments),
+            Environment = told.Environment(arguments, onBench),
         };
     }
 
-    private static async Task<int> Virtual(CommandIo io, SweepJob job, ulong seed, RunFolder? folder, Action<JournalHead>? sign, bool json)
+    /// <summary>The simulated bench, with other errors of its transmitter where they were given.</summary>
+    private static SimulatedBench Simulated(SweepJob job, ulong seed, double? zeroPercent, double? spanPercent)
     {
-        SimulatedBench bench = SimulatedBench.Load(job.Bench.Name, seed);
+        BenchDescription bench = BenchFile.Load(job.Bench.Name);
+        DeviceErrors errors = bench.Transmitter?.Errors ?? new DeviceErrors();
+        errors = errors with { ZeroPercent = zeroPercent ?? errors.ZeroPercent, SpanPercent = spanPercent ?? errors.SpanPercent };
+        return new SimulatedBench(bench.WithDeviceErrors(errors), seed);
+    }
+
+    private static async Task<int> Virtual(
+        CommandIo io, SweepJob job, SimulatedBench bench, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json)
+    {
         long began = TimeProvider.System.GetTimestamp();
         var order = new SweepOrder(
-            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, folder?.StorePath, json)
+            job, (startedUtc, _) => new EmbeddedPlace(job, bench, folder?.JournalPath, startedUtc), folder, store, json)
         {
             SignJournal = sign,
         };

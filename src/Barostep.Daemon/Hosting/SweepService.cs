@@ -3,6 +3,7 @@ using Barostep.Daemon.Commands;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Characteristics;
 using Barostep.Records;
 using Barostep.Safety;
 using Microsoft.Extensions.Hosting;
@@ -66,18 +67,15 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, order.Job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(order.Job.Bench);
-        var watchers = new List<IRunWatcher>
-        {
-            new ConsoleWatcher(order.Job.Device, atmosphere, table, io.Error, io.IsInteractive, time),
-            telemetry,
-            new LogWatcher(log),
-        };
+        var watchers = new List<IRunWatcher> { telemetry, new LogWatcher(log) };
         var run = new SweepRun(order.Job, place.Bench, startedUtc, startMicros, watchers);
         run.Begin(startMicros);
-        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, run.Record(startMicros));
+        RunRecord header = run.Record(startMicros);
+        watchers.Insert(0, new ConsoleWatcher(header, atmosphere, table, io.Error, io.IsInteractive, time));
+        using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, header);
         if (keeper is not null)
             watchers.Add(keeper);
-        table?.WriteTitle(run.Record(startMicros));
+        table?.WriteTitle(header);
         table?.WriteHead();
 
         RunRecord record = place.Pass(run, signals);
@@ -85,13 +83,26 @@ internal sealed class SweepService(
             order.SignJournal?.Invoke(end);
         RunResult result = RunEvaluation.Evaluate(record);
         order.Folder?.Write(result);
-        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
-            order.Folder?.Write(RunCertificate.Draft(result, laboratory));
         keeper?.End(record);
+        RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
+        if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
+            order.Folder?.Write(Draft(result, asFound, laboratory, store));
         if (order.Json)
             WriteJson(result);
         table?.WriteClosing(result);
+        if (table is not null)
+        {
+            CharacteristicText.Write(io.Out, result);
+            JobText.WriteNext(io.Out, record, result, asFound);
+        }
+
         return ExitCodes.Of(result);
+    }
+
+    private static Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory, RunStore? store)
+    {
+        IReadOnlyList<Adjustment> adjustments = result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
+        return RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, adjustments);
     }
 
     private void WriteJson(RunResult result)

@@ -16,6 +16,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
 
     private readonly TextWriter _progress;
     private readonly ResultTable? _table;
+    private readonly RunRecord _run;
     private readonly PressureText _text;
     private readonly Configuration.DeviceDefinition _device;
     private readonly bool _interactive;
@@ -26,26 +27,27 @@ internal sealed class ConsoleWatcher : IRunWatcher
     private Verdict _shownVerdict;
     private RunPhase _phase = RunPhase.Idle;
 
-    /// <param name="device">What is calibrated.</param>
+    /// <param name="run">The run before its first cycle.</param>
     /// <param name="atmosphere">What gauge values count from.</param>
     /// <param name="table">Receives a row a point; null where nobody reads a table.</param>
     /// <param name="progress">Receives how it goes.</param>
     /// <param name="interactive">Whether a line there may be drawn over.</param>
     /// <param name="time">For the pace of redrawing.</param>
     public ConsoleWatcher(
-        Configuration.DeviceDefinition device,
+        RunRecord run,
         Pressure atmosphere,
         ResultTable? table,
         TextWriter progress,
         bool interactive,
         TimeProvider time)
     {
-        _device = device;
+        _run = run;
+        _device = run.Device;
         _table = table;
         _progress = progress;
         _interactive = interactive;
         _time = time;
-        _text = new PressureText(device, atmosphere);
+        _text = new PressureText(run.Device, atmosphere);
     }
 
     public void Cycle(in BenchSnapshot bench, in RunProgress run)
@@ -67,7 +69,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
         {
             case RunEvent.PointRead point:
                 Erase();
-                _table?.WriteRow(RunEvaluation.EvaluatePoint(_device, point.Point));
+                _table?.WriteRow(RunEvaluation.EvaluatePoint(_run, point.Point));
                 break;
             case RunEvent.LeakTested leak:
                 double perMinute = leak.Result.RatePascalsPerSecond * 60 / _device.Unit.PascalsAsDouble;

@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Control;
 using Barostep.Safety;
 
 namespace Barostep.Daemon.Output;
@@ -6,11 +7,12 @@ namespace Barostep.Daemon.Output;
 /// <summary>The overshoot report as a document: SI units, pressures absolute, in members whose names say so.</summary>
 internal static class LimitsJson
 {
-    public static object Of(BenchDefinition bench, DeviceDefinition? device, OvershootReport report) => new
+    public static object Of(BenchDefinition bench, DeviceDefinition? device, BenchPermit permit, OvershootReport report) => new
     {
         bench = bench.Name,
         device = device?.Name,
-        permitted = report.Permitted,
+        permitted = permit.IsGranted,
+        too_much_to_attend = permit.Attended,
         attended_only_because = report.AttendedOnlyReasons,
         pressure_sensors = report.Inputs.PressureSensors,
         atmosphere_pa = report.Inputs.AtmospherePascals,

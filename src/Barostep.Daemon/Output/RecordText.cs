@@ -28,6 +28,7 @@ internal static class RecordText
         RunOutcome.Aborted => "aborted",
         RunOutcome.Tripped => "TRIPPED",
         RunOutcome.InstrumentFailure => "instrument failure",
+        RunOutcome.Refused => "refused",
         _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "unknown outcome"),
     };
 

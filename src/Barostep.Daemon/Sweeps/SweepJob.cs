@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Procedures;
+using Barostep.Records;
 
 namespace Barostep.Daemon.Sweeps;
 
@@ -20,6 +21,15 @@ public sealed record SweepJob(
 {
     /// <summary>The reference standards that the results rest on, as they were on the day.</summary>
     public IReadOnlyList<StandardUse> Standards { get; init; } = [];
+
+    /// <summary>The customer's order and its stage; null where the run is for none.</summary>
+    public JobUse? Job { get; init; }
+
+    /// <summary>Who does it; empty where nobody was named.</summary>
+    public string PerformedBy { get; init; } = string.Empty;
+
+    /// <summary>The room at the beginning; empty where nothing tells it.</summary>
+    public IReadOnlyList<EnvironmentReading> Environment { get; init; } = [];
 
     /// <summary>Who a certificate is from; null where none can be made.</summary>
     public Laboratory? Laboratory { get; init; }

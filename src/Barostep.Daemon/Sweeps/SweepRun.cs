@@ -56,7 +56,7 @@ internal sealed class SweepRun
     /// <exception cref="RefusedException">The guard does not allow the run.</exception>
     public void Begin(long nowMicros) => _session = Bench.Begin(
         RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere),
-        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, Environment.UserName),
+        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, _job.PerformedBy.Length == 0 ? Environment.UserName : _job.PerformedBy),
         StampAt(nowMicros));
 
     /// <summary>One cycle.</summary>
@@ -114,6 +114,10 @@ internal sealed class SweepRun
         Zeros = [],
         Points = [],
         Standards = _job.Standards,
+        Job = _job.Job,
+        PerformedBy = _job.PerformedBy,
+        Environment = _job.Environment,
+        Arrangement = _job.Bench.Arrangement,
         CeilingPascals = limits.EffectiveCeiling.Pascals,
         HighestPascals = 0,
         AtmospherePascals = limits.Atmosphere.Pascals,

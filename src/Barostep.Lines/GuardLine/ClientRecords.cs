@@ -88,6 +88,41 @@ public readonly record struct PersonRecord(
     }
 }
 
+/// <summary>What a person does with an alarm.</summary>
+/// <param name="Number">Comes back in the reply.</param>
+/// <param name="Action">What.</param>
+/// <param name="Cause">With which alarm; none where all are meant.</param>
+/// <param name="Minutes">For how long; ignored but where one is shelved.</param>
+/// <param name="Who">Who does it.</param>
+/// <param name="Why">Why.</param>
+public readonly record struct AlarmRecord(uint Number, AlarmAction Action, Cause Cause, uint Minutes, string Who, string Why)
+{
+    public int Write(Span<byte> bytes)
+    {
+        var writer = new RecordWriter(bytes, RecordKind.Alarm);
+        writer.UInt32(Number);
+        writer.Byte((byte)Action);
+        writer.Byte((byte)Cause);
+        writer.UInt32(Minutes);
+        writer.Text(Who, RecordSizes.Name);
+        writer.Text(Why, RecordSizes.Reason);
+        return writer.End();
+    }
+
+    public static bool TryRead(ReadOnlySpan<byte> bytes, out AlarmRecord alarm)
+    {
+        bool begun = RecordReader.TryBegin(bytes, RecordKind.Alarm, out RecordReader reader);
+        alarm = new AlarmRecord(
+            reader.UInt32(),
+            (AlarmAction)reader.Byte((byte)AlarmAction.Return),
+            (Cause)reader.Byte((byte)Cause.RequestRefused),
+            reader.UInt32(),
+            reader.Text(RecordSizes.Name),
+            reader.Text(RecordSizes.Reason));
+        return begun && reader.IsComplete;
+    }
+}
+
 /// <summary>A run is to begin. What limits it the guard reads for itself, from the files whose hash is named here.</summary>
 /// <param name="Number">Comes back in the reply.</param>
 /// <param name="Run">The run's name.</param>

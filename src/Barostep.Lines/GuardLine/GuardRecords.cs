@@ -37,6 +37,7 @@ public readonly record struct ReplyRecord(uint Number, bool Accepted, uint Epoch
 /// <param name="KeepAlives">Keep-alives sent to the dump valve's relay.</param>
 /// <param name="WorstLatenessMicros">Worst lateness of a cycle since the guard started, µs.</param>
 /// <param name="LateCycles">Cycles later than the 20 ms that the design allows.</param>
+/// <param name="IsLateOften">Whether more than three of them were within the last hour.</param>
 /// <param name="SourceIdentity">What the pressure source said it is.</param>
 /// <param name="ReferenceIdentity">What the reference said it is.</param>
 public readonly record struct GuardReport(
@@ -44,6 +45,7 @@ public readonly record struct GuardReport(
     long KeepAlives,
     long WorstLatenessMicros,
     long LateCycles,
+    bool IsLateOften,
     string SourceIdentity,
     string ReferenceIdentity);
 
@@ -63,6 +65,8 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
         writer.Flag(Bench.Depressurised);
         writer.Flag(Bench.SamplesVoid);
         writer.Int64(Bench.EffectiveCeiling.MilliPascals);
+        writer.Byte((byte)Bench.DumpTest);
+        WriteAlarms(ref writer, Bench.Alarms);
         WriteReading(ref writer, Bench.Reference);
         Span<byte> raw = stackalloc byte[ReplyText.Capacity];
         Bench.ReferenceRaw.CopyTo(raw);
@@ -75,6 +79,7 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
         writer.Int64(Guard.KeepAlives);
         writer.Int64(Guard.WorstLatenessMicros);
         writer.Int64(Guard.LateCycles);
+        writer.Flag(Guard.IsLateOften);
         writer.Text(Guard.SourceIdentity, RecordSizes.Identity);
         writer.Text(Guard.ReferenceIdentity, RecordSizes.Identity);
         return writer.End();
@@ -87,7 +92,7 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
         {
             Tick = reader.Int64(),
             NowMicros = reader.Int64(),
-            Phase = (GuardPhase)reader.Byte((byte)GuardPhase.Stopping),
+            Phase = (GuardPhase)reader.Byte((byte)GuardPhase.Testing),
             Verdict = (Verdict)reader.Byte((byte)Verdict.Drop),
             Causes = new CauseSet((ulong)reader.Int64()),
             FirstCause = (Cause)reader.Byte((byte)Cause.RequestRefused),
@@ -95,16 +100,38 @@ public readonly record struct SnapshotRecord(BenchSnapshot Bench, GuardReport Gu
             Depressurised = reader.Flag(),
             SamplesVoid = reader.Flag(),
             EffectiveCeiling = Pressure.FromMilliPascals(reader.Int64()),
+            DumpTest = (DumpTestState)reader.Byte((byte)DumpTestState.Ended),
+            Alarms = ReadAlarms(ref reader),
             Reference = ReadReading(ref reader),
             ReferenceRaw = ReadRaw(ref reader),
             SourceSensor = ReadReading(ref reader),
             LineFault = reader.Flag() ? reader.Text(RecordSizes.Message) : NoText(ref reader),
         };
         var guard = new GuardReport(
-            reader.Int64(), reader.Int64(), reader.Int64(), reader.Int64(), reader.Text(RecordSizes.Identity), reader.Text(RecordSizes.Identity));
+            reader.Int64(), reader.Int64(), reader.Int64(), reader.Int64(), reader.Flag(), reader.Text(RecordSizes.Identity), reader.Text(RecordSizes.Identity));
         snapshot = new SnapshotRecord(bench, guard);
         return begun && reader.IsComplete;
     }
+
+    private static void WriteAlarms(ref RecordWriter writer, in AlarmSummary alarms)
+    {
+        writer.Int64((long)alarms.Active.Bits);
+        writer.Int64((long)alarms.Unacknowledged.Bits);
+        writer.Int64((long)alarms.Shelved.Bits);
+        writer.Int64((long)alarms.OutOfService.Bits);
+        writer.Int64((long)alarms.Consequences.Bits);
+        writer.Byte((byte)alarms.First);
+        writer.Flag(alarms.Flood);
+    }
+
+    private static AlarmSummary ReadAlarms(ref RecordReader reader) => new(
+        new CauseSet((ulong)reader.Int64()),
+        new CauseSet((ulong)reader.Int64()),
+        new CauseSet((ulong)reader.Int64()),
+        new CauseSet((ulong)reader.Int64()),
+        new CauseSet((ulong)reader.Int64()),
+        (Cause)reader.Byte((byte)Cause.RequestRefused),
+        reader.Flag());
 
     private static void WriteReading(ref RecordWriter writer, in SensorReading reading)
     {

@@ -24,6 +24,9 @@ public enum RecordKind : byte
 
     /// <summary>The answer to one request.</summary>
     Reply,
+
+    /// <summary>A person does something with an alarm.</summary>
+    Alarm,
 }
 
 /// <summary>What a client of the guard means to do.</summary>

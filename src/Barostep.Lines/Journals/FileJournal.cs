@@ -15,26 +15,37 @@ public sealed partial class FileJournal : JournalFile
     /// <summary>Minutes of cycles: a disk that is so far behind does not come back in time.</summary>
     private const int RingBytes = 8 << 20;
 
-    private readonly FileStream _stream;
+    /// <summary>ENOSPC of errno(3).</summary>
+    private const int NoSpace = 28;
+
+    private readonly string _path;
     private readonly object _gate = new();
     private readonly byte[] _ring = new byte[RingBytes];
     private readonly bool _waits;
     private readonly Thread _writer;
+    private FileStream _stream;
+    private JournalReserve? _reserve;
+    private long _length;
     private long _appended;
     private long _written;
     private long _flushesAsked;
     private long _flushAt;
     private bool _ended;
     private volatile bool _failed;
+    private bool _isOver;
     private long _flushesDone;
 
     /// <param name="path">The file.</param>
     /// <param name="onVirtualTime">Waits for each flush: on virtual time a slow disk must not change what happens when.</param>
+    /// <param name="reserve">Room that is given up when the disk is full; null for none.</param>
     /// <exception cref="IOException">The file cannot be opened.</exception>
-    public FileJournal(string path, bool onVirtualTime = false)
+    public FileJournal(string path, bool onVirtualTime = false, JournalReserve? reserve = null)
     {
         _waits = onVirtualTime;
-        _stream = new FileStream(path, FileMode.Append, FileAccess.Write, FileShare.Read, bufferSize: 0);
+        _path = path;
+        _reserve = reserve;
+        _stream = Open(path);
+        _length = RandomAccess.GetLength(_stream.SafeFileHandle);
         _writer = new Thread(Write) { IsBackground = true, Name = "journal" };
         _writer.Start();
     }
@@ -47,10 +58,11 @@ public sealed partial class FileJournal : JournalFile
     {
         lock (_gate)
         {
-            while (_waits && !_failed && _appended - _written + bytes.Length > RingBytes)
+            while (_waits && !_isOver && _appended - _written + bytes.Length > RingBytes)
                 Monitor.Wait(_gate);
-            _failed |= _appended - _written + bytes.Length > RingBytes;
-            if (_failed)
+            _isOver |= _appended - _written + bytes.Length > RingBytes;
+            _failed |= _isOver;
+            if (_isOver)
                 return;
             int start = (int)(_appended % RingBytes);
             int first = Math.Min(bytes.Length, RingBytes - start);
@@ -68,7 +80,7 @@ public sealed partial class FileJournal : JournalFile
             long number = ++_flushesAsked;
             _flushAt = _appended;
             Monitor.PulseAll(_gate);
-            while (_waits && !_failed && _flushesDone < number)
+            while (_waits && !_isOver && _flushesDone < number)
                 Monitor.Wait(_gate);
             return number;
         }
@@ -100,6 +112,7 @@ public sealed partial class FileJournal : JournalFile
             lock (_gate)
             {
                 _written += length;
+                _isOver |= !done;
                 _failed |= !done;
                 if (done && length == 0)
                     Volatile.Write(ref _flushesDone, flush);
@@ -120,7 +133,7 @@ public sealed partial class FileJournal : JournalFile
                 start = (int)(_written % RingBytes);
                 length = flushDue ? 0 : (int)Math.Min(_appended - _written, RingBytes - start);
                 flush = _flushesAsked;
-                if (_failed)
+                if (_isOver)
                     return false;
                 if (flushDue || length > 0)
                     return true;
@@ -136,11 +149,34 @@ public sealed partial class FileJournal : JournalFile
         try
         {
             _stream.Write(bytes);
+            _length += bytes.Length;
             return true;
+        }
+        catch (IOException full) when (full.HResult == NoSpace && _reserve is not null)
+        {
+            return TryWriteInReserve(bytes);
         }
         catch (IOException)
         {
             return false;
         }
     }
+
+    /// <summary>
+    /// Goes on in the room that was kept, through a descriptor of its own. The journal has failed all the same, so that
+    /// nothing is raised any more; what happens while the bench comes down is still written, without a gap.
+    /// </summary>
+    private bool TryWriteInReserve(ReadOnlySpan<byte> bytes)
+    {
+        _failed = true;
+        int reached = (int)(RandomAccess.GetLength(_stream.SafeFileHandle) - _length);
+        _stream.Dispose();
+        _reserve!.Release();
+        _reserve = null;
+        _length += reached;
+        _stream = Open(_path);
+        return TryWrite(bytes[reached..]);
+    }
+
+    private static FileStream Open(string path) => new(path, FileMode.Append, FileAccess.Write, FileShare.Read, bufferSize: 0);
 }

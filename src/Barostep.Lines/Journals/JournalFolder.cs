@@ -30,7 +30,7 @@ public static class JournalFolder
             tornTail = found.Fault is { } fault ? $"{last}: {fault.Message} The tail was cut off." : string.Empty;
         }
 
-        return (new SafetyJournal(new FileJournal(PathOf(folder, number)), after, leftOpen, start.TripNumber), number, start, tornTail);
+        return (new SafetyJournal(new FileJournal(PathOf(folder, number), reserve: JournalReserve.Take(folder)), after, leftOpen, start.TripNumber), number, start, tornTail);
     }
 
     /// <summary>The path of a file by its number.</summary>

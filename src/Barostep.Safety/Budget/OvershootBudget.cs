@@ -75,6 +75,16 @@ public static class OvershootBudget
             LargestConductance(report, report.KeepAlive, marginPascals));
     }
 
+    /// <summary>The fastest rise that a fill can make, wide open, at the smallest volume, Pa/s: r_max of the class's remarks.</summary>
+    /// <param name="gas">The gas's name.</param>
+    /// <param name="supplyPascals">Highest pressure of the supply, absolute.</param>
+    /// <param name="supplyKelvin">Its temperature at most.</param>
+    /// <param name="fillConductance">Sonic conductance of all fill paths together, m³/(s·Pa).</param>
+    /// <param name="volumeMinimum">The smallest volume, m³.</param>
+    /// <returns>0 for a gas that is not filled with.</returns>
+    public static double FastestFill(string gas, double supplyPascals, double supplyKelvin, double fillConductance, double volumeMinimum) =>
+        FillGas.Find(gas, out _) is { } known ? RatePerConductance(known, supplyPascals, supplyKelvin, volumeMinimum) * fillConductance : 0;
+
     /// <summary>Energy in joules that a volume of gas gives off when it expands to the atmosphere without heat exchange.</summary>
     /// <remarks>PV/(κ−1)·(1 − (p_a/P)^((κ−1)/κ)).</remarks>
     public static double StoredEnergy(double volume, double pressure, double atmosphere, double heatRatio = FillGas.AirHeatRatio) =>
@@ -104,8 +114,11 @@ public static class OvershootBudget
     }
 
     private static double RatePerConductance(BudgetInputs inputs, FillGas gas) =>
-        gas.RateFactor * FillGas.AirHeatRatio * inputs.SupplyMaximumPascals * FillGas.ReferencePascals
-        * Math.Sqrt(inputs.SupplyTemperatureKelvin / FillGas.ReferenceTemperatureKelvin) / inputs.VolumeMinimum;
+        RatePerConductance(gas, inputs.SupplyMaximumPascals, inputs.SupplyTemperatureKelvin, inputs.VolumeMinimum);
+
+    private static double RatePerConductance(FillGas gas, double supplyPascals, double supplyKelvin, double volumeMinimum) =>
+        gas.RateFactor * FillGas.AirHeatRatio * supplyPascals * FillGas.ReferencePascals
+        * Math.Sqrt(supplyKelvin / FillGas.ReferenceTemperatureKelvin) / volumeMinimum;
 
     // Exact for an ideal gas, with or without heat exchange.
     private static double TrappedRise(BudgetInputs inputs) =>

@@ -11,6 +11,7 @@ namespace Barostep.Safety;
 /// <param name="FirstCause">The first of them.</param>
 /// <param name="TripNumber">Number of the latest trip.</param>
 /// <param name="LoweredCeiling">A ceiling that a person had lowered; null where none had.</param>
+/// <param name="Resets">When trips were acknowledged last: a new start of the guard must not wipe that out.</param>
 public sealed record JournalRecovery(
     JournalHead Head,
     long IntactBytes,
@@ -21,13 +22,14 @@ public sealed record JournalRecovery(
     CauseSet Latched,
     Cause FirstCause,
     uint TripNumber,
-    Pressure? LoweredCeiling)
+    Pressure? LoweredCeiling,
+    ResetTrack Resets)
 {
     /// <summary>Whether the file may be continued, a torn tail cut off. Corruption needs a person's decision and another file.</summary>
     public bool MayContinue => Fault is null or { Kind: JournalFaultKind.TornTail };
 
     /// <summary>The state in which the kernel begins. Its first observation tells of an unclean start, which latches by itself.</summary>
-    public SafetyState RestartState => SafetyState.AfterRestart(Latched, FirstCause, TripNumber, LoweredCeiling);
+    public SafetyState RestartState => SafetyState.AfterRestart(Latched, FirstCause, TripNumber, LoweredCeiling, Resets);
 
     /// <summary>Reads a file to its end or its first fault.</summary>
     public static JournalRecovery Scan(Stream stream, JournalHead? after = null)
@@ -37,24 +39,46 @@ public sealed record JournalRecovery(
         JournalEntry? last = null;
         JournalEntry? latch = null;
         JournalEntry? limits = null;
+        JournalEntry? state = null;
+        List<long> acknowledged = [];
         while (reader.TryRead(out JournalEntry? entry))
         {
             opening ??= entry.Kind == JournalKind.Open ? entry : null;
             latch = entry.Kind is JournalKind.Tick or JournalKind.State ? entry : latch;
             limits = entry.Kind == JournalKind.Limits ? entry : limits;
+            if (entry.Kind == JournalKind.State)
+            {
+                state = entry;
+                acknowledged.Clear();
+            }
+            else if (entry.Kind == JournalKind.Acknowledge)
+            {
+                acknowledged.Add(entry.Stamp.NowMicros);
+            }
+
             last = entry;
         }
 
         JournalRecovery found = new(
-            reader.Head, reader.IntactBytes, reader.Fault, 0, reader.Fault is null && last?.Kind == JournalKind.Stop, false, CauseSet.Empty, Cause.None, 0, null);
+            reader.Head, reader.IntactBytes, reader.Fault, 0, reader.Fault is null && last?.Kind == JournalKind.Stop, false, CauseSet.Empty, Cause.None, 0, null, default);
         try
         {
-            return WithLatch(opening is null ? found : found with { FileNumber = ((OpenPayload)opening.ReadPayload()).FileNumber }, latch, limits);
+            if (opening is not null)
+                found = found with { FileNumber = ((OpenPayload)opening.ReadPayload()).FileNumber };
+            return WithLatch(found with { Resets = ResetsOf(state, acknowledged) }, latch, limits);
         }
         catch (Exception problem) when (JournalReplay.IsUnreadable(problem))
         {
             return found;
         }
+    }
+
+    private static ResetTrack ResetsOf(JournalEntry? state, List<long> acknowledged)
+    {
+        ResetTrack resets = state is null ? default : ((StatePayload)state.ReadPayload()).State.Resets;
+        foreach (long micros in acknowledged)
+            resets = resets.With(micros);
+        return resets;
     }
 
     private static JournalRecovery WithLatch(JournalRecovery found, JournalEntry? latch, JournalEntry? limits)

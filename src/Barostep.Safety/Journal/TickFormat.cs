@@ -157,11 +157,12 @@ internal static class TickFormat
         Put(writer, "t"u8, person.TripNumber);
         Put(writer, "c"u8, person.Ceiling.MilliPascals);
         Put(writer, "w"u8, person.PersonNumber);
+        Put(writer, "r"u8, (long)person.Role);
         writer.WriteEndObject();
     }
 
     private static PersonRequest ReadPerson(JsonElement person) => new(
-        (PersonRequestKind)Long(person, "k"), (uint)Long(person, "t"), Absolute(person, "c"), (uint)Long(person, "w"));
+        (PersonRequestKind)Long(person, "k"), (uint)Long(person, "t"), Absolute(person, "c"), (uint)Long(person, "w"), (PersonRole)Long(person, "r"));
 
     private static void Write(Utf8JsonWriter writer, in Intent intent)
     {

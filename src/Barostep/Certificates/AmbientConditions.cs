@@ -12,5 +12,8 @@ public sealed record AmbientConditions(AmbientRange? TemperatureKelvin, AmbientR
 {
     public static readonly AmbientConditions NotRecorded = new(null, null, null);
 
+    /// <summary>What told them, or who read them; null where that was not recorded.</summary>
+    public string? ToldBy { get; init; }
+
     public bool IsComplete => TemperatureKelvin is not null && HumidityShare is not null && BarometerPascals is not null;
 }

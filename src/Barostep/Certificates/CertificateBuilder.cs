@@ -91,7 +91,7 @@ public static class CertificateBuilder
         RunRecord record = result.Record;
         if (run.Uncertainties is { } stated && stated.Count != result.Points.Count)
             throw new ArgumentException($"run {record.Id} has {result.Points.Count} points, but {stated.Count} uncertainties are stated; give one for each point, or none", nameof(run));
-        foreach (StatedUncertainty one in run.Uncertainties ?? [])
+        foreach (StatedUncertainty one in (run.Uncertainties ?? []).OfType<StatedUncertainty>())
             DetailsCheck.Refuse(one);
         return new CertificateSeries(
             state,
@@ -107,6 +107,9 @@ public static class CertificateBuilder
             SeriesFigures.Of(result),
             result.Conformity,
             Wording.Statement(result, details.DecisionRule),
+            record.PerformedBy.Length == 0 ? null : record.PerformedBy,
+            [.. result.Corrections.Applied.Select(correction => new SeriesFigure(correction.Name, correction.Text))],
+            BudgetText.Largest(result),
             record.SoftwareVersion,
             HashOf(result),
             record.JournalHead);
@@ -125,9 +128,10 @@ public static class CertificateBuilder
             point.Values?.IndicationPascals,
             point.Values?.Output,
             point.Values?.ErrorPascals,
-            result.LimitPascals,
+            point.LimitOfSpan * result.Record.Device.SpanPascals,
             ofPoint,
             point.Conformity,
+            point.Decision?.Zone,
             Wording.Remarks(point),
             Rounding.Of(result.Record.Device, point, ofPoint));
     }
@@ -136,7 +140,7 @@ public static class CertificateBuilder
     {
         if (runs.Any(run => run.Run.Uncertainties is null))
             return Wording.NoUncertainty;
-        double[] probabilities = [.. runs.SelectMany(run => run.Run.Uncertainties!).Select(one => one.Probability).Distinct().Order()];
+        double[] probabilities = [.. runs.SelectMany(run => run.Run.Uncertainties!).OfType<StatedUncertainty>().Select(one => one.Probability).Distinct().Order()];
         string covered = string.Join(" or ", probabilities.Select(share => $"{Wording.Short(share * 100)} %"));
         string method = details.UncertaintyMethod is null ? string.Empty : $" {details.UncertaintyMethod}";
         return "U is the expanded uncertainty of the error of indication: the standard uncertainty multiplied by the coverage factor k, "

@@ -12,7 +12,7 @@ public static class CertificateCsv
     [
         "certificate", "draft", "simulated", "state", "run_id", "point", "cycle", "direction", "unit", "nominal", "reference", "output",
         "output_unit", "indication", "error", "error_percent_of_span", "uncertainty", "coverage_factor", "coverage_probability",
-        "limit", "conformity", "remarks",
+        "limit", "acceptance_limit", "conformity", "remarks",
     ];
 
     /// <summary>Every field of the certificate with its path, one row each.</summary>
@@ -45,8 +45,8 @@ public static class CertificateCsv
             Whole(point.Index), Whole(point.Cycle), Wording.Direction(point.Direction), certificate.Item.Unit,
             Number(shown.Nominal), Number(shown.Reference), Number(shown.Output), certificate.Item.OutputUnit ?? string.Empty,
             Number(shown.Indication), Number(shown.Error), Number(shown.ErrorPercentOfSpan), Number(shown.Uncertainty),
-            Number(shown.CoverageFactor), Number((decimal?)point.Uncertainty?.Probability), Number(shown.Limit),
-            Wording.Verdict(point.Conformity), string.Join("; ", point.Remarks),
+            Number(shown.CoverageFactor), Number((decimal?)point.Uncertainty?.Probability), Number(shown.Limit), Number(shown.Acceptance ?? shown.Limit),
+            Wording.Verdict(point.Conformity, point.Zone), string.Join("; ", point.Remarks),
         ];
     }
 

@@ -1,4 +1,5 @@
 using Barostep.Evaluation;
+using Barostep.Evaluation.Decisions;
 using Barostep.Records;
 
 namespace Barostep.Certificates;
@@ -9,6 +10,7 @@ namespace Barostep.Certificates;
 /// <param name="Output">In the item's output unit; null for a digital device.</param>
 /// <param name="Uncertainty">U, to two significant digits; null where none is stated.</param>
 /// <param name="Limit">Permissible error, ±.</param>
+/// <param name="Acceptance">Acceptance limit, ±, where the rule has a guard band; null where it is the limit itself, or nothing passes.</param>
 public sealed record ShownFigures(
     decimal Nominal,
     decimal? Reference,
@@ -18,7 +20,8 @@ public sealed record ShownFigures(
     decimal? ErrorPercentOfSpan,
     decimal? Uncertainty,
     decimal? CoverageFactor,
-    decimal Limit);
+    decimal Limit,
+    decimal? Acceptance);
 
 /// <summary>One point of a series.</summary>
 /// <param name="Index">Position in the run, from 1.</param>
@@ -28,6 +31,7 @@ public sealed record ShownFigures(
 /// <param name="Output">A or V; null for a digital device, or where no reading counts.</param>
 /// <param name="LimitPascals">Permissible error of indication, ±.</param>
 /// <param name="Uncertainty">Null where none is stated.</param>
+/// <param name="Zone">Where the rule tells conditional statements apart; null without an uncertainty.</param>
 /// <param name="Remarks">What was unusual, in words; empty for most.</param>
 public sealed record CertificatePoint(
     int Index,
@@ -41,5 +45,6 @@ public sealed record CertificatePoint(
     double LimitPascals,
     StatedUncertainty? Uncertainty,
     Conformity Conformity,
+    DecisionZone? Zone,
     IReadOnlyList<string> Remarks,
     ShownFigures Shown);

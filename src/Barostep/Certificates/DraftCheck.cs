@@ -18,7 +18,7 @@ internal static class DraftCheck
             .Where(standard => !standard.IsTraceable)
             .Select(standard => $"the calibration of {standard.Role} is not stated"));
         reasons.AddRange(certificate.Standards
-            .Where(standard => standard.Due < certificate.PerformedTo)
+            .Where(standard => standard.Due < certificate.PerformedTo && standard.OverdueAllowed is null)
             .Select(standard => $"the calibration of {standard.Role} was due on {Wording.Date(standard.Due!.Value)}, before the work ended"));
         return reasons;
     }

@@ -6,7 +6,7 @@ namespace Barostep.Certificates;
 public sealed record PostalAddress(string Street, string PostCode, string City, string CountryCode)
 {
     /// <summary>On one line, as the certificate shows it.</summary>
-    public string Line => $"{Street}, {PostCode} {City}, {CountryCode}";
+    public string Line => string.Join(", ", new[] { Street, $"{PostCode} {City}".Trim(), CountryCode }.Where(part => part.Length > 0));
 }
 
 /// <summary>A laboratory or a customer.</summary>

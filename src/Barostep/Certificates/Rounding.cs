@@ -21,7 +21,7 @@ internal static class Rounding
     public static ShownFigures Of(DeviceDefinition device, PointResult point, StatedUncertainty? uncertainty)
     {
         double unit = device.Unit.PascalsAsDouble;
-        double limit = device.ToleranceOfSpan * device.SpanPascals / unit;
+        double limit = point.LimitOfSpan * device.SpanPascals / unit;
         StatedResult? stated = uncertainty is null ? null : StatedResult.Of(0, uncertainty.ExpandedPascals / unit);
         int decimals = stated?.Decimals ?? ResultFormat.DecimalsFor(limit);
         PointValues? values = point.Values;
@@ -34,7 +34,8 @@ internal static class Rounding
             Figure(values?.ErrorOfSpan * 100, ShareDecimals(device, uncertainty)),
             stated is null ? null : WithDecimals(stated.Uncertainty, stated.Decimals),
             uncertainty is null ? null : Figure(uncertainty.CoverageFactor, CoverageFactorDecimals),
-            Figure(limit, ResultFormat.DecimalsFor(limit)));
+            Figure(limit, ResultFormat.DecimalsFor(limit)),
+            point.Decision is { GuardBand: not 0, Acceptance: { IsEmpty: false, Upper: { } accepted } } ? Figure(accepted / unit, decimals) : null);
     }
 
     public static string? OutputUnit(DeviceOutput output) => output switch

@@ -28,9 +28,23 @@ internal static class SeriesFigures
         Add("Zero before the series", result.Zero.BeforeOfSpan);
         Add("Zero after the series", result.Zero.AfterOfSpan);
         Add("Zero shift", result.Zero.ShiftOfSpan);
+        AddDecision(figures, result);
         if (result.Record.LeakTest is { } leak)
             figures.Add(new SeriesFigure("Leak test", InWords(leak, result.Record.Device.Unit)));
         return figures;
+    }
+
+    private static void AddDecision(List<SeriesFigure> figures, RunResult result)
+    {
+        PointResult[] decided = [.. result.Points.Where(point => point.Decision is not null)];
+        if (decided.Length == 0)
+            return;
+        double span = result.Record.Device.SpanPascals;
+        PointResult least = decided.MinBy(point => point.LimitOfSpan * span / point.Uncertainty!.Value)!;
+        figures.Add(new SeriesFigure("Least test uncertainty ratio", Wording.Invariant($"L/U = {least.LimitOfSpan * span / least.Uncertainty!.Value:0.0}, at point {least.Index}")));
+        PointResult riskiest = decided.MaxBy(point => point.Decision!.RiskOfBeingWrong)!;
+        string wrong = riskiest.Conformity == Conformity.Passed ? "false accept" : "false reject";
+        figures.Add(new SeriesFigure("Decision most in doubt", Wording.Invariant($"point {riskiest.Index}, wrong ({wrong}) with a probability of {DecisionTable.Risk(riskiest.Decision!.RiskOfBeingWrong)}")));
     }
 
     private static string InWords(LeakTestRecord leak, PressureUnit unit)

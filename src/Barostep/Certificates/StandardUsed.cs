@@ -15,6 +15,9 @@ public sealed record StandardUsed(
     DateOnly? Due,
     string? TraceableTo)
 {
+    /// <summary>Who allowed it to be used overdue, and why; null where nobody had to.</summary>
+    public string? OverdueAllowed { get; init; }
+
     /// <summary>Whether its calibration is stated: without it no result that rests on it is traceable.</summary>
     public bool IsTraceable => CertificateNumber is not null && CalibratedOn is not null;
 }

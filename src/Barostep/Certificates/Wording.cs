@@ -1,6 +1,8 @@
 using System.Globalization;
 using Barostep.Configuration;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Devices;
 using Barostep.Procedures;
 using Barostep.Records;
 using Barostep.Safety;
@@ -41,17 +43,28 @@ internal static class Wording
 
     public static string Output(DeviceDefinition device) => device.Output switch
     {
-        DeviceOutput.Current => Invariant($"current, {device.OutputFrom * 1000:0.###} mA to {device.OutputTo * 1000:0.###} mA"),
-        DeviceOutput.Voltage => Invariant($"voltage, {device.OutputFrom:0.###} V to {device.OutputTo:0.###} V"),
+        DeviceOutput.Current => Invariant($"current, {device.OutputFrom * 1000:0.###} mA to {device.OutputTo * 1000:0.###} mA{Transfer(device)}"),
+        DeviceOutput.Voltage => Invariant($"voltage, {device.OutputFrom:0.###} V to {device.OutputTo:0.###} V{Transfer(device)}"),
         DeviceOutput.Digital => "read digitally",
         _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
+    };
+
+    private static string Transfer(DeviceDefinition device) => device.Transfer switch
+    {
+        SignalTransfer.Linear => string.Empty,
+        SignalTransfer.SquareRoot => ", as the square root of the pressure",
+        SignalTransfer.Table table => Invariant($", by a table of {table.Points.Count} points"),
+        _ => throw new ArgumentOutOfRangeException(nameof(device), device.Transfer, "unknown transfer"),
     };
 
     public static string Tolerance(DeviceDefinition device)
     {
         double share = device.ToleranceOfSpan * 100;
         double limit = device.ToleranceOfSpan * device.SpanPascals / device.Unit.PascalsAsDouble;
-        return $"±{Short(share)} % of span (±{Short(limit)} {device.Unit})";
+        string from = device.AccuracyClass is { } ofClass ? Invariant($", class {ofClass.PercentOfSpan} of EN 837-1")
+            : device.Grade is { } grade ? Invariant($", grade {grade.Name} of ASME B40.100: ±{grade.OuterPercent} % below 25 % and above 75 % of span, ±{grade.MiddlePercent} % between")
+            : string.Empty;
+        return $"±{Short(share)} % of span (±{Short(limit)} {device.Unit}){from}";
     }
 
     public static string Method(Procedure procedure)
@@ -82,12 +95,22 @@ internal static class Wording
         string reasons = result.Reasons.Count == 0 ? "no point was read" : string.Join("; ", result.Reasons);
         return result.Conformity switch
         {
-            Conformity.Passed => Invariant($"PASS. The errors at all {result.Points.Count} points conform to {specification}."),
-            Conformity.Failed => $"FAIL. The results do not conform to {specification}: {reasons}.",
+            Conformity.Passed => Invariant($"{Outcome(result)}. The errors at all {result.Points.Count} points conform to {specification}."),
+            Conformity.Failed => $"{Outcome(result)}. The results do not conform to {specification}: {reasons}.",
             Conformity.NotDecided => $"NOT DECIDED. No statement is made on {specification}: {reasons}.",
             _ => throw new ArgumentOutOfRangeException(nameof(result), result.Conformity, "unknown conformity"),
         };
     }
+
+    // Of a series the worst of its points.
+    private static string Outcome(RunResult result) => Worst(result.Points) switch
+    {
+        DecisionZone.ConditionalPass => "CONDITIONAL PASS",
+        DecisionZone.ConditionalFail => "CONDITIONAL FAIL",
+        _ => result.Conformity == Conformity.Passed ? "PASS" : "FAIL",
+    };
+
+    private static DecisionZone? Worst(IEnumerable<PointResult> points) => points.Max(point => point.Decision?.Zone);
 
     public static IReadOnlyList<string> Remarks(PointResult point)
     {
@@ -107,10 +130,10 @@ internal static class Wording
 
     public static string Direction(SeriesDirection direction) => direction == SeriesDirection.Ascending ? "up" : "down";
 
-    public static string Verdict(Conformity conformity) => conformity switch
+    public static string Verdict(Conformity conformity, DecisionZone? zone = null) => conformity switch
     {
-        Conformity.Passed => "pass",
-        Conformity.Failed => "FAIL",
+        Conformity.Passed => zone == DecisionZone.ConditionalPass ? "cond. pass" : "pass",
+        Conformity.Failed => zone == DecisionZone.ConditionalFail ? "cond. FAIL" : "FAIL",
         Conformity.NotDecided => "none",
         _ => throw new ArgumentOutOfRangeException(nameof(conformity), conformity, "unknown conformity"),
     };

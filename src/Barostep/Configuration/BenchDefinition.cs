@@ -122,6 +122,12 @@ public sealed record BenchDefinition
 
     public BenchProtection Protection { get; init; } = BenchProtection.None;
 
+    /// <summary>Levels, barometer and shunt.</summary>
+    public MeasuringArrangement Arrangement { get; init; } = MeasuringArrangement.Unknown;
+
+    /// <summary>What holds of the room where nobody reads it; null where nothing does.</summary>
+    public RoomClimate? Room { get; init; }
+
     /// <summary>The pressure source; its definition has the role <see cref="InstrumentRole.Controller"/>.</summary>
     public required FittedInstrument Source { get; init; }
 

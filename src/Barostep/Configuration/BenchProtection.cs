@@ -37,6 +37,12 @@ public sealed record BenchProtection
 
     public FittedKeepAlive? KeepAlive { get; init; }
 
+    /// <summary>Highest pressure of a bench that runs only with somebody present; null for 1 bar gauge (SR-46).</summary>
+    public StatedPressure? AttendedMostPressure { get; init; }
+
+    /// <summary>Largest energy of its gas, J.</summary>
+    public double AttendedMostJoules { get; init; } = 50;
+
     /// <summary>Whether the owner allows runs with nobody present; more is needed than this.</summary>
     public bool UnattendedAllowed { get; init; }
 }

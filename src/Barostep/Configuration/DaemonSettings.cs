@@ -25,6 +25,9 @@ public sealed record DaemonSettings(
     /// <summary>What holds where <c>barostep.toml</c> says nothing.</summary>
     public static readonly DaemonSettings Default = new("state", 8750, LogLevel.Information, [], []);
 
+    /// <summary>Names of the people who have the role safety: they raise lowered ceilings and acknowledge a fourth trip within an hour.</summary>
+    public IReadOnlyCollection<string> SafetyPeople { get; init; } = [];
+
     /// <summary>Who issues certificates; null where no <c>[laboratory]</c> is written, and then none can be issued.</summary>
     public Laboratory? Laboratory { get; init; }
 }

@@ -1,3 +1,4 @@
+using Barostep.Evaluation.Devices;
 using Barostep.Safety;
 
 namespace Barostep.Configuration;
@@ -44,7 +45,7 @@ public sealed record DeviceDefinition
     /// <summary>Lowest pressure the device may see.</summary>
     public required StatedPressure Floor { get; init; }
 
-    /// <summary>Permissible error of indication, as a share of the span (0.005 is 0.5 %).</summary>
+    /// <summary>Permissible error of indication, as a share of the span (0.005 is 0.5 %); of a grade, that of its widest part.</summary>
     public required double ToleranceOfSpan { get; init; }
 
     public required DeviceOutput Output { get; init; }
@@ -55,6 +56,21 @@ public sealed record DeviceDefinition
     /// <summary>Output at <see cref="RangeTo"/>; ignored likewise.</summary>
     public required double OutputTo { get; init; }
 
+    /// <summary>The ideal relation between pressure and output.</summary>
+    public SignalTransfer Transfer { get; init; } = new SignalTransfer.Linear();
+
+    /// <summary>Class of a dial gauge, which limits its hysteresis too; null where the tolerance was stated otherwise.</summary>
+    public DialGaugeClass? AccuracyClass { get; init; }
+
+    /// <summary>Grade of a dial gauge; null likewise.</summary>
+    public AsmeGrade? Grade { get; init; }
+
+    /// <summary>Smallest step that it shows, or to which its pointer is read, Pa; 0 where not stated.</summary>
+    public double ResolutionPascals { get; init; }
+
+    /// <summary>How its errors are judged where no job agreed on another rule.</summary>
+    public DecisionAgreement Decision { get; init; } = DecisionAgreement.PlainLimit;
+
     public PressureUnit Unit => RangeFrom.Unit;
 
     public PressureReference Reference => RangeFrom.Reference;
@@ -64,4 +80,8 @@ public sealed record DeviceDefinition
 
     /// <summary>The lower range end in pascals, in the device's own reference.</summary>
     public double FromPascals => (double)(RangeFrom.Value * RangeFrom.Unit.Pascals);
+
+    /// <summary>Permissible error at a place on the scale, as a share of the span.</summary>
+    /// <param name="shareOfSpan">0 at the lower and 1 at the upper range end.</param>
+    public double LimitOfSpanAt(double shareOfSpan) => Grade?.ErrorOfSpan(shareOfSpan) ?? ToleranceOfSpan;
 }

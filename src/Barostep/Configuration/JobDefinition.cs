@@ -1,18 +1,5 @@
 namespace Barostep.Configuration;
 
-/// <summary>The decision rule that was agreed with the customer before measuring (ISO/IEC 17025 7.1.3).</summary>
-public enum AgreedRule
-{
-    /// <summary>Accept up to the limit itself.</summary>
-    PlainLimit,
-
-    /// <summary>Accept up to the limit less a multiple of U.</summary>
-    KeepAway,
-
-    /// <summary>Pass, conditional pass, conditional fail and fail.</summary>
-    FourZones,
-}
-
 /// <summary>One customer's order for one device, as it was agreed and as the device arrived.</summary>
 public sealed record JobDefinition
 {
@@ -23,6 +10,15 @@ public sealed record JobDefinition
 
     /// <summary>One line or several; empty where none was given.</summary>
     public required string CustomerAddress { get; init; }
+
+    /// <summary>Empty where none was given.</summary>
+    public string CustomerPostCode { get; init; } = string.Empty;
+
+    /// <summary>Empty where none was given.</summary>
+    public string CustomerCity { get; init; } = string.Empty;
+
+    /// <summary>Two capital letters of ISO 3166-1; empty: the laboratory's own.</summary>
+    public string CustomerCountry { get; init; } = string.Empty;
 
     /// <summary>The customer's order number.</summary>
     public required string Order { get; init; }
@@ -43,10 +39,7 @@ public sealed record JobDefinition
     /// <summary>Identification of the method, as the certificate names it.</summary>
     public required string Method { get; init; }
 
-    public required AgreedRule DecisionRule { get; init; }
-
-    /// <summary>Width of the guard band as a multiple of U; ignored for <see cref="AgreedRule.PlainLimit"/>.</summary>
-    public required double GuardBandOfUncertainty { get; init; }
+    public required DecisionAgreement Decision { get; init; }
 
     /// <summary>Whether the device may be adjusted after it was calibrated as found.</summary>
     public required bool AdjustmentAllowed { get; init; }

@@ -1,3 +1,5 @@
+using Barostep.Evaluation.Corrections;
+
 namespace Barostep.Configuration;
 
 /// <summary>What a reference standard measures, and with it the unit of its figures.</summary>
@@ -58,8 +60,23 @@ public sealed record ReferenceStandard
     /// <summary>Largest drift in a year to either side; 0 where not stated.</summary>
     public required double DriftPerYear { get; init; }
 
-    /// <summary>By rising indication; empty where the certificate is used without corrections.</summary>
+    /// <summary>By rising indication; empty where the certificate gives no table.</summary>
     public required IReadOnlyList<CorrectionPoint> Corrections { get; init; }
+
+    /// <summary>
+    /// Correction = Σ c_k·indication^k, lowest power first, in Pa, A or V; empty where the certificate gives no curve. An
+    /// offset is a curve of one, a gain of two coefficients. A standard has a table or a curve.
+    /// </summary>
+    public IReadOnlyList<double> CorrectionCoefficients { get; init; } = [];
+
+    /// <summary>Whether the certificate corrects anything.</summary>
+    public bool HasCorrection => Corrections.Count + CorrectionCoefficients.Count > 0;
+
+    /// <summary>What is to be added to its indications.</summary>
+    public CorrectionCurve Correction =>
+        Corrections.Count > 0 ? new CorrectionCurve.Table([.. Corrections.Select(point => (point.Indication, point.Correction))])
+        : CorrectionCoefficients.Count > 0 ? new CorrectionCurve.Polynomial(CorrectionCoefficients)
+        : new CorrectionCurve.Offset(0);
 
     /// <summary>Whether it may no longer be used on a day; on the due day itself it may.</summary>
     public bool IsOverdue(DateOnly on) => on > DueOn;

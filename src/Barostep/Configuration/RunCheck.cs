@@ -45,7 +45,7 @@ public sealed class RunCheck
     {
         (string place, FittedInstrument? reader, Capability needed) = _device.Output switch
         {
-            DeviceOutput.Current => ("multimeter", _bench.Multimeter, Capability.ReadCurrent),
+            DeviceOutput.Current => ("multimeter", _bench.Multimeter, _bench.Arrangement.Shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage),
             DeviceOutput.Voltage => ("multimeter", _bench.Multimeter, Capability.ReadVoltage),
             DeviceOutput.Digital => ("device_line", _bench.DeviceLine, Capability.ReadPressure),
             _ => throw new InvalidOperationException($"Output {_device.Output} is not known here."),
@@ -69,7 +69,7 @@ public sealed class RunCheck
             return;
         foreach (FittedInstrument fitted in new[] { _bench.Source, _bench.Reference })
         {
-            if (ToldBy(fitted.Definition) is not { } told || told == _device.Reference)
+            if (fitted.Definition.PressureReferenceTold is not { } told || told == _device.Reference)
                 continue;
             _errors.Add(_origins.Of(_device, "range_from"), $"device {_device.Name} is {Word(_device.Reference)} and {fitted.Definition.Name} tells {Word(told)} pressure",
                 "gauge and absolute are compared only through a stated atmosphere", $"write atmosphere = \"1013.25 hPa absolute\" with the bench's own value in {SourceMap.FileOf(_bench)}");
@@ -155,15 +155,6 @@ public sealed class RunCheck
 
     private string Shown(Pressure pressure) => string.Create(CultureInfo.InvariantCulture,
         $"{pressure.In(_device.Unit, _device.Reference, Atmosphere):0.####} {_device.Unit} {Word(_device.Reference)}");
-
-    /// <summary>The reference that an instrument's readings have; null where only the reply will say.</summary>
-    private static PressureReference? ToldBy(InstrumentDefinition definition)
-    {
-        if (definition.Exchanges.GetValueOrDefault(Capability.ReadPressure)?.Reference is { } stated)
-            return stated;
-        PressureReference[] words = [.. definition.UnitWords.Values.Select(unit => unit.Reference).Distinct()];
-        return words.Length == 1 ? words[0] : definition.RangeTo?.Reference;
-    }
 
     private static string Word(PressureReference reference) => reference == PressureReference.Gauge ? "gauge" : "absolute";
 }

@@ -83,7 +83,7 @@ public sealed class Bench
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
         InstrumentDriver device = plan.Device.Output == DeviceOutput.Digital ? DeviceLine! : Multimeter!;
-        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros);
+        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
         return _session;
     }
 

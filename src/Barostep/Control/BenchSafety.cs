@@ -13,6 +13,12 @@ public static class BenchSafety
     /// <summary>T_age without its jitter: two periods and one reply at 9600 baud, rounded up.</summary>
     private const long OneMissedAnswerMicros = 150_000;
 
+    /// <summary>Of the span, for the test of the dump valve: below the 5 % of SR-34, so that a controller that passes its set point stays below them.</summary>
+    private const int SelfTestShare = 25;
+
+    /// <summary>The test must begin this many safe bands from the atmosphere, or its fall could not be told from noise (trade practice).</summary>
+    private const int SelfTestBands = 4;
+
     /// <summary>A vent through a real pipe is slower than through its valve alone (trade practice).</summary>
     private const double VentMargin = 1.5;
 
@@ -33,6 +39,8 @@ public static class BenchSafety
             SetPointMargin = BenchLimits.SetPointMargin(bench, limits.EffectiveCeiling),
             SourceUpperLimit = tellsLimit ? limits.EffectiveCeiling : null,
             VentTimeConstantMicros = VentTimeConstantMicros(bench.GasPath),
+            SelfTestRise = SelfTestRise(bench, limits),
+            FastestFillMilliPascalsPerSecond = FastestFill(bench.GasPath, atmosphere),
             ReferenceStaleAfterMicros = OneMissedAnswerMicros + bench.LatenessMicros,
             ReferenceLateAfterMicros = OneMissedAnswerMicros + (bench.LatenessMicros / 2),
             LongestGapMicros = OneMissedAnswerMicros + bench.LatenessMicros,
@@ -43,6 +51,22 @@ public static class BenchSafety
             SourceLateAfterMicros = limits.SourceLateAfterMicros + unusual,
             SourceStaleAfterMicros = limits.SourceStaleAfterMicros + unusual,
         };
+    }
+
+    /// <summary>Whether the dump valve can be tested before a run: there must be one, and a source that can be shut.</summary>
+    private static PressureDifference SelfTestRise(BenchDefinition bench, SafetyLimits limits)
+    {
+        long rise = (limits.EffectiveCeiling - limits.Atmosphere).MilliPascals / SelfTestShare;
+        bool can = bench.DumpValve is not null && bench.Source.Definition.Can(Capability.Hold)
+            && rise >= SelfTestBands * limits.SafeBand.MilliPascals;
+        return new(can ? rise : 0);
+    }
+
+    private static long FastestFill(GasPath path, Pressure atmosphere)
+    {
+        double rate = OvershootBudget.FastestFill(
+            path.Gas, path.SupplyMaximum.ToAbsolute(atmosphere).Pascals, path.SupplyTemperatureKelvin, path.Fill.Conductance, path.VolumeMinimum);
+        return (long)(rate * 1000);
     }
 
     /// <summary>Every limit of a bench with a device on it, the tightest of each direction first.</summary>

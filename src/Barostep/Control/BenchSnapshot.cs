@@ -31,6 +31,12 @@ public readonly record struct BenchSnapshot
 
     public Pressure EffectiveCeiling { get; init; }
 
+    /// <summary>How the test of the dump valve before the run stands.</summary>
+    public DumpTestState DumpTest { get; init; }
+
+    /// <summary>The alarms as people see them.</summary>
+    public AlarmSummary Alarms { get; init; }
+
     /// <summary>Newest reading of the reference standard.</summary>
     public SensorReading Reference { get; init; }
 

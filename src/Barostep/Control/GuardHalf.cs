@@ -23,6 +23,7 @@ public sealed class GuardHalf : IGuard
     private readonly InstrumentDriver _referenceDriver;
     private readonly RelayLink? _relay;
     private readonly SafetyJournal _journal;
+    private readonly DumpTest _dumpTest = new();
     private uint _epoch;
     private SafetyState _state;
     private long _tick;
@@ -64,6 +65,9 @@ public sealed class GuardHalf : IGuard
     /// <summary>What the kernel remembers.</summary>
     public SafetyState State => _state;
 
+    /// <summary>The alarms as people see them.</summary>
+    public AlarmPanel Alarms { get; } = new();
+
     /// <summary>Keep-alives sent to the dump valve's relay.</summary>
     public long KeepAlives => _relay?.KeepAlives ?? 0;
 
@@ -77,11 +81,13 @@ public sealed class GuardHalf : IGuard
     {
         _journal.Write(stamp, run);
         _journal.RequestFlush();
+        _dumpTest.Begin(_state, _limits, stamp.NowMicros);
         return ++_epoch;
     }
 
     public string EndRun(JournalStamp stamp, RunEndPayload run)
     {
+        _dumpTest.Cancel();
         _journal.Write(stamp, run);
         _journal.RequestFlush();
         return _journal.Head.Hash;
@@ -105,9 +111,12 @@ public sealed class GuardHalf : IGuard
     {
         if (_tick == 0)
             _firstMicros = clock.NowMicros;
-        Observation seen = Collect(clock, intent, person);
+        Observation seen = Collect(clock, person);
+        seen = seen with { Intent = _dumpTest.Steer(intent, _state, _limits, seen.Reference, clock.NowMicros) };
         Decision decided = SafetyKernel.Decide(_state, seen, _limits, out SafetyState next);
         _state = next;
+        _dumpTest.Judge(next);
+        Alarms.Follow(decided, clock.NowMicros);
         // First of all, what opens the dump valve is said. Arming makes no pressure: the source is told to wait for it.
         _relay?.Act(decided, clock.NowMicros);
         _source.Consider(decided, seen.Reference, clock.NowMicros);
@@ -133,7 +142,7 @@ public sealed class GuardHalf : IGuard
         return Tell(clock, decided);
     }
 
-    private Observation Collect(in CycleClock clock, in Intent intent, in PersonRequest person)
+    private Observation Collect(in CycleClock clock, in PersonRequest person)
     {
         while (_referenceDriver.TryTake(out ExchangeReport report))
         {
@@ -163,7 +172,6 @@ public sealed class GuardHalf : IGuard
                 UncleanStart = _journal.WasLeftOpen && _tick == 1,
             },
             Person = person,
-            Intent = intent,
         };
     }
 
@@ -179,6 +187,8 @@ public sealed class GuardHalf : IGuard
         Depressurised = decided.Safe,
         SamplesVoid = decided.SamplesVoid,
         EffectiveCeiling = decided.EffectiveCeiling,
+        DumpTest = _dumpTest.State,
+        Alarms = Alarms.Summary,
         Reference = _reference.Reading,
         ReferenceRaw = _reference.Raw,
         SourceSensor = _source.Sensor,

@@ -27,6 +27,7 @@ public sealed class RunSession
     private readonly Sequencer _sequencer;
     private readonly InstrumentDriver _device;
     private readonly Capability _reads;
+    private readonly double _unitsPerReading;
     private readonly long _beganMicros;
     private SequencerState _state;
     private IndicationReading _indication;
@@ -37,17 +38,19 @@ public sealed class RunSession
     /// <param name="device">The line of the device under test, or of the multimeter that reads it.</param>
     /// <param name="epoch">Counts sequencer starts on this bench.</param>
     /// <param name="nowMicros">Now.</param>
-    public RunSession(RunPlan plan, InstrumentDriver device, uint epoch, long nowMicros)
+    /// <param name="shunt">The resistor over which a current is read; null where the multimeter reads it itself.</param>
+    public RunSession(RunPlan plan, InstrumentDriver device, uint epoch, long nowMicros, BenchShunt? shunt = null)
     {
         _sequencer = new Sequencer(plan, epoch);
         _device = device;
         _reads = plan.Device.Output switch
         {
-            DeviceOutput.Current => Capability.ReadCurrent,
+            DeviceOutput.Current => shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage,
             DeviceOutput.Voltage => Capability.ReadVoltage,
             DeviceOutput.Digital => Capability.ReadPressure,
             _ => throw new ArgumentOutOfRangeException(nameof(plan)),
         };
+        _unitsPerReading = plan.Device.Output == DeviceOutput.Current && shunt is not null ? 1 / shunt.OhmsAt20 : 1;
         _state = _sequencer.Begin(nowMicros);
         _beganMicros = nowMicros;
         _lastGoodMicros = nowMicros + SilenceMicros;
@@ -104,7 +107,7 @@ public sealed class RunSession
                 continue;
             double value;
             if (_reads != Capability.ReadPressure)
-                value = (double)report.Value;
+                value = (double)report.Value * _unitsPerReading;
             else if (report.TryGetPressure(Plan.Atmosphere, out Pressure told))
                 value = told.Pascals;
             else

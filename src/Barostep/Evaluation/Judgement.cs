@@ -1,4 +1,5 @@
 using System.Globalization;
+using Barostep.Configuration;
 using Barostep.Procedures;
 using Barostep.Records;
 
@@ -7,12 +8,16 @@ namespace Barostep.Evaluation;
 /// <summary>The verdict over a whole run, with its reasons in words; the rule is stated at <see cref="RunEvaluation"/>.</summary>
 public static class Judgement
 {
+    // As for errors: what converting a unit to and fro can leave.
+    private const double HysteresisRounding = 1e-10;
+
     public static (Conformity Conformity, IReadOnlyList<string> Reasons) Of(RunRecord record, IReadOnlyList<PointResult> points)
     {
         List<string> reasons = [];
         int failed = points.Count(point => point.Conformity == Conformity.Failed);
         if (failed > 0)
-            reasons.Add(Invariant($"{failed} of {points.Count} points outside the limit"));
+            reasons.Add(Invariant($"{failed} of {points.Count} points outside the {(record.Agreement.Rule is AgreedRule.PlainLimit or AgreedRule.FourZones ? "limit" : "acceptance limit")}"));
+        bool tooMuchHysteresis = AddHysteresis(record.Device, points, reasons);
         AddUndecided(points, reasons);
         int missing = MissingPoints(record, points);
         if (missing > 0)
@@ -22,7 +27,7 @@ public static class Judgement
 
         if (record.Outcome != RunOutcome.Completed)
             return (Conformity.NotDecided, reasons);
-        if (failed > 0)
+        if (failed > 0 || tooMuchHysteresis)
             return (Conformity.Failed, reasons);
         return (reasons.Count == 0 && points.Count > 0 ? Conformity.Passed : Conformity.NotDecided, reasons);
     }
@@ -36,15 +41,29 @@ public static class Judgement
         RunOutcome.Aborted => "the run was aborted",
         RunOutcome.Tripped => "the run was ended by a safety trip",
         RunOutcome.InstrumentFailure => "the run was ended by an instrument failure",
+        RunOutcome.Refused => "the run was refused by the self-test",
         _ => throw new ArgumentOutOfRangeException(nameof(outcome), outcome, "unknown outcome"),
     };
+
+    // EN 837-1 limits the hysteresis of a class by the same figure as its error.
+    private static bool AddHysteresis(DeviceDefinition device, IReadOnlyList<PointResult> points, List<string> reasons)
+    {
+        double largest = points.Max(point => Math.Abs(point.HysteresisOfSpan ?? 0) as double?) ?? 0;
+        if (device.AccuracyClass is not { } ofClass || largest <= ofClass.ErrorOfSpan + HysteresisRounding)
+            return false;
+        reasons.Add(Invariant($"hysteresis of {largest * 100:0.###} % of span is more than class {ofClass.PercentOfSpan} permits"));
+        return true;
+    }
 
     private static void AddUndecided(IReadOnlyList<PointResult> points, List<string> reasons)
     {
         int faults = points.Count(point => point.Signal == LoopSignal.Fault);
         if (faults > 0)
             reasons.Add(Invariant($"the loop told a fault at {faults} of {points.Count} points"));
-        int voids = points.Count(point => point.Conformity == Conformity.NotDecided && point.Signal != LoopSignal.Fault);
+        int open = points.Count(point => point.IsOpen);
+        if (open > 0)
+            reasons.Add(Invariant($"the agreed rule needs an uncertainty, and none is known at {open} of {points.Count} points"));
+        int voids = points.Count(point => point is { Conformity: Conformity.NotDecided, IsOpen: false } && point.Signal != LoopSignal.Fault);
         if (voids > 0)
             reasons.Add(Invariant($"half or more of the samples void at {voids} of {points.Count} points"));
     }

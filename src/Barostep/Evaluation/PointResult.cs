@@ -1,3 +1,5 @@
+using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Uncertainty;
 using Barostep.Procedures;
 using Barostep.Records;
 
@@ -56,7 +58,7 @@ public sealed record PointValues(
 /// counterpart. Both points of a pair carry it.
 /// </param>
 /// <param name="Signal">The worst that the loop told in any sample that counts.</param>
-/// <param name="Conformity">Against the tolerance; see <see cref="RunEvaluation"/> for the rule.</param>
+/// <param name="Conformity">By the agreed rule; see <see cref="RunEvaluation"/>.</param>
 /// <param name="Marks">As recorded.</param>
 public sealed record PointResult(
     int Index,
@@ -67,4 +69,20 @@ public sealed record PointResult(
     double? HysteresisOfSpan,
     LoopSignal Signal,
     Conformity Conformity,
-    PointMarks Marks);
+    PointMarks Marks)
+{
+    /// <summary>Permissible error here, as a share of the span.</summary>
+    public required double LimitOfSpan { get; init; }
+
+    /// <summary>Of the error, in Pa; null where no pressure standard is known, or before the whole run is evaluated.</summary>
+    public UncertaintyBudget? Budget { get; init; }
+
+    /// <summary>U of the error at <see cref="RunBudgets.Probability"/>, in Pa; null with the budget.</summary>
+    public ExpandedUncertainty? Uncertainty { get; init; }
+
+    /// <summary>What the agreed rule says of the error with its uncertainty, in Pa; null without one.</summary>
+    public ToleranceDecision? Decision { get; init; }
+
+    /// <summary>Whether the rule needs the uncertainty, which is known only once the whole run is evaluated.</summary>
+    public bool IsOpen { get; init; }
+}

@@ -1,5 +1,7 @@
 using System.Globalization;
 using Barostep.Configuration;
+using Barostep.Evaluation.Corrections;
+using Barostep.Evaluation.Decisions;
 using Barostep.Procedures;
 using Barostep.Records;
 using Barostep.Safety;
@@ -19,6 +21,7 @@ public sealed class ResultTable
     private readonly List<Column> _columns;
     private readonly int _shareDecimals;
     private int _cycle = 1;
+    private bool _leftOpen;
 
     public ResultTable(TextWriter writer, DeviceDefinition device)
     {
@@ -48,9 +51,17 @@ public sealed class ResultTable
         double limit = _device.ToleranceOfSpan * _device.SpanPascals / _device.Unit.PascalsAsDouble;
         Line("device", $"{_device.Title}, {_device.Manufacturer} {_device.Model}, serial {_device.SerialNumber}{tag}");
         Line("range", $"{Trimmed(_device.RangeFrom.Value)} to {Trimmed(_device.RangeTo.Value)} {_device.Unit} {Reference}{OutputRange()}");
-        Line("limit", Invariant($"±{ShareText(_device.ToleranceOfSpan)} % of span (±{ResultFormat.Plain(limit, ResultFormat.DecimalsFor(limit))} {_device.Unit})"));
+        Line("limit", Invariant($"±{ShareText(_device.ToleranceOfSpan)} % of span (±{ResultFormat.Plain(limit, ResultFormat.DecimalsFor(limit))} {_device.Unit}){LimitFrom(_device)}"));
+        if (record.Agreement.Rule != AgreedRule.PlainLimit)
+            Line("rule", DecisionTable.InWords(record.Agreement));
         Line("bench", $"{record.Bench}, procedure {record.Procedure.Name}");
         Line("run", Invariant($"{record.Id}, started {record.StartedUtc.UtcDateTime:yyyy-MM-dd HH:mm:ss} UTC"));
+        if (record.PerformedBy.Length > 0)
+            Line("by", record.PerformedBy);
+        if (record.Job is { } job)
+            Line("job", $"{job.Job.Name}, {(job.Stage == JobStage.AsFound ? "as found" : "as left")}, order {job.Job.Order} of {job.Job.Customer}");
+        foreach (StandardUse use in record.Standards.Where(use => use.Allowance is not null))
+            Line("OVERDUE", $"{use.Role} {use.Standard.Name}, allowed by {use.Allowance!.By}: {use.Allowance.Reason}");
         if (record.Simulated)
             Line("SIMULATED", "every reading comes from the simulated bench; no device was calibrated");
         _writer.WriteLine();
@@ -69,6 +80,7 @@ public sealed class ResultTable
         if (point.Cycle != _cycle)
             _writer.WriteLine(Invariant($"cycle {point.Cycle}"));
         _cycle = point.Cycle;
+        _leftOpen |= point.IsOpen;
         WriteCells(column => column.Cell(point));
     }
 
@@ -76,15 +88,18 @@ public sealed class ResultTable
     public void WriteClosing(RunResult result)
     {
         WriteLegend(result.Points);
+        foreach (AppliedCorrection correction in result.Corrections.Applied)
+            Wide(correction.Name.ToLowerInvariant(), $"corrected by {correction.Text}");
         _writer.WriteLine();
         if (result.LargestError is { Values: { } values } worst)
-            Wide("largest error", Invariant($"{Signed(values.ErrorOfSpan)} % of span at point {worst.Index} (limit ±{ShareText(_device.ToleranceOfSpan)} %)"));
+            Wide("largest error", Invariant($"{Signed(values.ErrorOfSpan)} % of span at point {worst.Index} (limit ±{ShareText(worst.LimitOfSpan)} %)"));
         if (result.LargestHysteresisOfSpan is { } hysteresis)
             Wide("largest hysteresis", $"{Signed(hysteresis)} % of span (down less up)");
         if (result.Repeatability is not { AscendingOfSpan: null, DescendingOfSpan: null })
             Wide("repeatability", $"up {Plain(result.Repeatability.AscendingOfSpan)} %, down {Plain(result.Repeatability.DescendingOfSpan)} % of span");
         WriteZero(result.Zero);
         WriteLine(result);
+        DecisionTable.Write(_writer, result);
         _writer.WriteLine();
         _writer.WriteLine(InWords(result));
     }
@@ -114,7 +129,7 @@ public sealed class ResultTable
             new("indication", pressureUnit, Widest(decimals), point => ResultFormat.Plain(point.Values?.IndicationPascals / unit, decimals)),
             new("error", $"{device.Unit}", errorWidth, point => ResultFormat.Within(errorWidth, point.Values?.ErrorPascals / unit, decimals)),
             new("error", "% span", shareWidth, point => ResultFormat.Within(shareWidth, point.Values?.ErrorOfSpan * 100, shareDecimals)),
-            new("limit", "% span", shareDecimals + 2, _ => ResultFormat.Plain(device.ToleranceOfSpan * 100, shareDecimals)),
+            new("limit", "% span", shareDecimals + 2, point => ResultFormat.Plain(point.LimitOfSpan * 100, shareDecimals)),
             new("s", "% span", shareWidth, point => ResultFormat.Plain(point.Values?.ErrorDeviationPascals / device.SpanPascals * 100, shareDecimals + 1)),
             new("hyst.", "% span", shareWidth, point => HysteresisCell(point, shareWidth, shareDecimals)),
             new("verdict", "", 7, VerdictCell, Left: true),
@@ -146,14 +161,19 @@ public sealed class ResultTable
     {
         string word = point.Conformity switch
         {
-            Conformity.Passed => "pass",
-            Conformity.Failed => "FAIL",
-            Conformity.NotDecided => point.Signal == LoopSignal.Fault ? "fault" : "void",
+            Conformity.Passed => point.Decision?.Zone == DecisionZone.ConditionalPass ? "pass c" : "pass",
+            Conformity.Failed => point.Decision?.Zone == DecisionZone.ConditionalFail ? "FAIL c" : "FAIL",
+            Conformity.NotDecided => point.IsOpen ? "open" : point.Signal == LoopSignal.Fault ? "fault" : "void",
             _ => throw new ArgumentOutOfRangeException(nameof(point), point.Conformity, "unknown verdict"),
         };
         string marks = string.Concat(Marks.Where(mark => mark.Applies(point)).Select(mark => mark.Letter));
         return marks.Length == 0 ? word : $"{word} {marks}";
     }
+
+    private static string LimitFrom(DeviceDefinition device) =>
+        device.AccuracyClass is { } ofClass ? Invariant($", class {ofClass.PercentOfSpan} of EN 837-1")
+        : device.Grade is { } grade ? $", grade {grade.Name} of ASME B40.100: {grade.OuterPercent.ToString(CultureInfo.InvariantCulture)} % in the outer quarters, {grade.MiddlePercent.ToString(CultureInfo.InvariantCulture)} % between"
+        : string.Empty;
 
     private static readonly IReadOnlyList<(string Letter, string Meaning, Func<PointResult, bool> Applies)> Marks =
     [
@@ -165,6 +185,8 @@ public sealed class ResultTable
 
     private void WriteLegend(IReadOnlyList<PointResult> points)
     {
+        if (_leftOpen)
+            _writer.WriteLine("open: the agreed rule needs U, which the whole run tells; see the decisions below");
         string[] used = [.. Marks.Where(mark => points.Any(mark.Applies)).Select(mark => $"{mark.Letter} {mark.Meaning}")];
         if (used.Length > 0)
             _writer.WriteLine(string.Join("; ", used));
@@ -200,11 +222,17 @@ public sealed class ResultTable
 
     private string InWords(RunResult result) => result.Conformity switch
     {
-        Conformity.Passed => Invariant($"PASSED: all {result.Points.Count} points within ±{ShareText(_device.ToleranceOfSpan)} % of span"),
+        Conformity.Passed => Invariant($"PASSED: all {result.Points.Count} points within {PassedBy(result)}"),
         Conformity.Failed => $"FAILED: {string.Join("; ", result.Reasons)}",
         Conformity.NotDecided => $"NOT DECIDED: {(result.Reasons.Count == 0 ? "no point was read" : string.Join("; ", result.Reasons))}",
         _ => throw new ArgumentOutOfRangeException(nameof(result), result.Conformity, "unknown verdict"),
     };
+
+    private string PassedBy(RunResult result)
+    {
+        string limit = _device.Grade is { } grade ? $"grade {grade.Name}" : $"±{ShareText(_device.ToleranceOfSpan)} % of span";
+        return result.Agreement.Rule == AgreedRule.PlainLimit ? limit : $"{limit} by the agreed rule";
+    }
 
     private string OutputRange()
     {

@@ -1,4 +1,8 @@
 using Barostep.Configuration;
+using Barostep.Evaluation.Characteristics;
+using Barostep.Evaluation.Corrections;
+using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Uncertainty;
 using Barostep.Procedures;
 using Barostep.Records;
 
@@ -6,11 +10,13 @@ namespace Barostep.Evaluation;
 
 /// <summary>The result of a run from its record, and nothing else: the same record always gives the same result.</summary>
 /// <remarks>
-/// <para>Error of indication in share of span, and the largest of all single points as inaccuracy: IEC 61298-2 and
-/// ISA-51.1. Hysteresis: descending minus ascending at one nominal in one cycle; repeatability: largest difference among
-/// cycles in one direction (both ISA-51.1).</para>
-/// <para>Rule: a point passes where |error| ≤ limit, an error equal to the limit included; a point of which half or
-/// more of the samples are void, or of which the loop tells a fault, is not decided. A completed run fails where any point
+/// <para>Readings are corrected first (<see cref="RunCorrections"/>). Error of indication in share of span, and the largest
+/// of all single points as inaccuracy: IEC 61298-2 and ISA-51.1. Hysteresis: descending minus ascending at one nominal in
+/// one cycle; repeatability: largest difference among cycles in one direction (both ISA-51.1). From these, from the scatter
+/// and from the standards the uncertainty of each error (<see cref="RunBudgets"/>).</para>
+/// <para>Rule: by the plain limit a point passes where |error| ≤ limit, an error equal to the limit included; any other
+/// rule is that of <see cref="DecisionRules"/>, and without an uncertainty it decides nothing. A point of which half or more
+/// of the samples are void, or of which the loop tells a fault, is not decided. A completed run fails where any point
 /// fails, passes where all points of the procedure passed, and is not decided otherwise; a run that was not completed is
 /// never decided. Marks do not change the judgement, they are shown beside it.</para>
 /// </remarks>
@@ -24,17 +30,31 @@ public static class RunEvaluation
 
     public static RunResult Evaluate(RunRecord record)
     {
-        DeviceDefinition device = record.Device;
-        PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, point))];
-        points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(device, points, point) })];
+        RunResult measured = Measured(record);
+        DecisionRule rule = DecisionRules.Of(record.Agreement, record.Device.SpanPascals);
+        PointResult[] points = [.. measured.Points.Select(point => Decided(measured, rule, point))];
         (Conformity conformity, IReadOnlyList<string> reasons) = Judgement.Of(record, points);
-        return new RunResult
+        return measured with { Points = points, Conformity = conformity, Reasons = reasons };
+    }
+
+    /// <summary>One point by itself, as soon as it is read. Its hysteresis and uncertainty are known only to the whole run.</summary>
+    /// <param name="header">The run that it belongs to, without its points.</param>
+    public static PointResult EvaluatePoint(RunRecord header, PointRecord point) =>
+        EvaluatePoint(header.Device, header.Agreement, RunCorrections.Of(header), point);
+
+    private static RunResult Measured(RunRecord record)
+    {
+        DeviceDefinition device = record.Device;
+        RunCorrections corrections = RunCorrections.Of(record);
+        PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, record.Agreement, corrections, point))];
+        points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(device, points, point) })];
+        RunResult measured = new()
         {
             Record = record,
             LimitPascals = device.ToleranceOfSpan * device.SpanPascals,
             Points = points,
-            Conformity = conformity,
-            Reasons = reasons,
+            Conformity = Conformity.NotDecided,
+            Reasons = [],
             LargestError = points.Where(point => point.Values is not null).MaxBy(point => Math.Abs(point.Values!.ErrorOfSpan)),
             LargestHysteresisOfSpan = points
                 .Where(point => point.HysteresisOfSpan is not null)
@@ -42,26 +62,52 @@ public static class RunEvaluation
             Repeatability = new Repeatability(
                 RepeatabilityIn(device, points, SeriesDirection.Ascending),
                 RepeatabilityIn(device, points, SeriesDirection.Descending)),
-            Zero = ZeroOf(device, record.Zeros),
+            Zero = ZeroOf(record, corrections),
             Line = LineThrough(device, points),
+            Corrections = corrections,
+            Advice = null,
+        };
+        IReadOnlyList<SeriesError> errors = MeasuredErrors.ErrorsOf(measured);
+        return errors.Count == 0 ? measured : measured with { Advice = AdjustmentAdvice.For(errors) };
+    }
+
+    private static PointResult EvaluatePoint(DeviceDefinition device, DecisionAgreement agreement, RunCorrections corrections, PointRecord point)
+    {
+        IReadOnlyList<SampleError> counted = SampleErrors.Of(device, point.Samples, corrections);
+        LoopSignal signal = counted.Select(sample => Transfer.Signal(device, sample.Output)).DefaultIfEmpty().Max();
+        PointValues? values = counted.Count == 0 ? null : ValuesOf(device, counted);
+        double limit = device.LimitOfSpanAt((point.NominalPascals - device.FromPascals) / device.SpanPascals);
+        bool counts = values is not null && signal != LoopSignal.Fault && 2 * counted.Count > point.Samples.Count;
+        bool open = counts && agreement.Rule != AgreedRule.PlainLimit;
+        Conformity conformity = !counts || open ? Conformity.NotDecided
+            : Math.Abs(values!.ErrorOfSpan) <= limit + EqualWithinOfSpan ? Conformity.Passed
+            : Conformity.Failed;
+        return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, conformity, point.Marks)
+        {
+            LimitOfSpan = limit,
+            IsOpen = open,
         };
     }
 
-    /// <summary>One point by itself, as soon as it is read. Its hysteresis is known only to the whole run.</summary>
-    public static PointResult EvaluatePoint(DeviceDefinition device, PointRecord point)
+    private static PointResult Decided(RunResult measured, DecisionRule rule, PointResult point)
     {
-        IReadOnlyList<SampleError> counted = SampleErrors.Of(device, point.Samples);
-        LoopSignal signal = counted.Select(sample => Transfer.Signal(device, sample.Output)).DefaultIfEmpty().Max();
-        PointValues? values = counted.Count == 0 ? null : ValuesOf(device, counted);
-        bool decided = values is not null && signal != LoopSignal.Fault && 2 * counted.Count > point.Samples.Count;
-        Conformity conformity = !decided ? Conformity.NotDecided
-            : IsWithin(device, values!.ErrorOfSpan) ? Conformity.Passed
-            : Conformity.Failed;
-        return new PointResult(point.Index, point.Cycle, point.Direction, point.NominalPascals, values, null, signal, conformity, point.Marks);
+        if (RunBudgets.At(measured, point) is not { } budget)
+            return point;
+        if (point is { Conformity: Conformity.NotDecided, IsOpen: false })
+            return point with { Budget = budget, Uncertainty = budget.Expanded(RunBudgets.Probability) };
+        ExpandedUncertainty expanded = budget.Expanded(RunBudgets.Probability);
+        ToleranceInterval tolerance = ToleranceInterval.Around0(point.LimitOfSpan * measured.Record.Device.SpanPascals);
+        ToleranceDecision decision = ToleranceDecision.Of(rule, tolerance, point.Values!.ErrorPascals, budget.Combined, expanded.Value);
+        bool accepts = decision.Zone is DecisionZone.Pass or DecisionZone.ConditionalPass;
+        return point with
+        {
+            Budget = budget,
+            Uncertainty = expanded,
+            Decision = decision,
+            Conformity = !point.IsOpen ? point.Conformity : accepts ? Conformity.Passed : Conformity.Failed,
+            IsOpen = false,
+        };
     }
-
-    private static bool IsWithin(DeviceDefinition device, double errorOfSpan) =>
-        Math.Abs(errorOfSpan) <= device.ToleranceOfSpan + EqualWithinOfSpan;
 
     private static PointValues ValuesOf(DeviceDefinition device, IReadOnlyList<SampleError> counted)
     {
@@ -110,16 +156,16 @@ public static class RunEvaluation
         return largest;
     }
 
-    private static ZeroResult ZeroOf(DeviceDefinition device, IReadOnlyList<ZeroRecord> zeros)
+    private static ZeroResult ZeroOf(RunRecord record, RunCorrections corrections)
     {
-        double? before = ZeroErrorOf(device, zeros.Where(zero => zero.BeforeSeries));
-        double? after = ZeroErrorOf(device, zeros.Where(zero => !zero.BeforeSeries));
+        double? before = ZeroErrorOf(record.Device, corrections, record.Zeros.Where(zero => zero.BeforeSeries));
+        double? after = ZeroErrorOf(record.Device, corrections, record.Zeros.Where(zero => !zero.BeforeSeries));
         return new ZeroResult(before, after, after - before);
     }
 
-    private static double? ZeroErrorOf(DeviceDefinition device, IEnumerable<ZeroRecord> zeros)
+    private static double? ZeroErrorOf(DeviceDefinition device, RunCorrections corrections, IEnumerable<ZeroRecord> zeros)
     {
-        double[] errors = [.. zeros.SelectMany(zero => SampleErrors.Of(device, zero.Samples)).Select(sample => sample.ErrorPascals)];
+        double[] errors = [.. zeros.SelectMany(zero => SampleErrors.Of(device, zero.Samples, corrections)).Select(sample => sample.ErrorPascals)];
         return errors.Length == 0 ? null : Statistics.Mean(errors) / device.SpanPascals;
     }
 

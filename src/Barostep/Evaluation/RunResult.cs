@@ -1,3 +1,6 @@
+using Barostep.Configuration;
+using Barostep.Evaluation.Characteristics;
+using Barostep.Evaluation.Corrections;
 using Barostep.Records;
 
 namespace Barostep.Evaluation;
@@ -36,7 +39,7 @@ public sealed record RunResult
 {
     public required RunRecord Record { get; init; }
 
-    /// <summary>Permissible error of indication, Pa.</summary>
+    /// <summary>Permissible error of indication, Pa; of a grade, that of its widest part.</summary>
     public required double LimitPascals { get; init; }
 
     /// <summary>In the order in which they were read.</summary>
@@ -59,4 +62,13 @@ public sealed record RunResult
 
     /// <summary>Null with fewer than two different pressures.</summary>
     public required ErrorLine? Line { get; init; }
+
+    /// <summary>What was done to the readings before they were compared; nothing where nothing is known.</summary>
+    public required RunCorrections Corrections { get; init; }
+
+    /// <summary>The zero and span trims that would centre the errors; null without any figures.</summary>
+    public required AdjustmentAdvice? Advice { get; init; }
+
+    /// <summary>The rule by which the points were judged.</summary>
+    public DecisionAgreement Agreement => Record.Agreement;
 }

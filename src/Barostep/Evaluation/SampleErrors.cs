@@ -1,10 +1,11 @@
 using Barostep.Configuration;
+using Barostep.Evaluation.Corrections;
 using Barostep.Records;
 
 namespace Barostep.Evaluation;
 
-/// <summary>One sample that counts: the reference at the moment of the indication, and both in Pa.</summary>
-/// <param name="Output">A, V or Pa as it arrived.</param>
+/// <summary>One sample that counts: the reference at the moment of the indication, and both in Pa with all corrections.</summary>
+/// <param name="Output">A, V or Pa.</param>
 public readonly record struct SampleError(double ReferencePascals, double IndicationPascals, double Output)
 {
     public double ErrorPascals => IndicationPascals - ReferencePascals;
@@ -20,7 +21,8 @@ public readonly record struct SampleError(double ReferencePascals, double Indica
 public static class SampleErrors
 {
     /// <summary>The samples that are not void, in order of time whatever the order in which they are listed.</summary>
-    public static IReadOnlyList<SampleError> Of(DeviceDefinition device, IReadOnlyList<Sample> samples)
+    /// <param name="corrections">Null: the readings stand as they were told.</param>
+    public static IReadOnlyList<SampleError> Of(DeviceDefinition device, IReadOnlyList<Sample> samples, RunCorrections? corrections = null)
     {
         List<Sample> counted = [.. samples.Where(sample => !sample.Void)];
         List<RawReading> references = [.. counted.Select(sample => sample.Reference).OrderBy(TwiceMiddle).ThenBy(reading => reading.Value)];
@@ -30,14 +32,17 @@ public static class SampleErrors
                 .Select(sample => sample.Indication)
                 .OrderBy(TwiceMiddle)
                 .ThenBy(reading => reading.Value)
-                .Select(reading => new SampleError(
-                    ReferenceAt(references, TwiceMiddle(reading)),
-                    Transfer.ToPascals(device, reading.Value),
-                    reading.Value)),
+                .Select(reading => Corrected(device, corrections, ReferenceAt(references, TwiceMiddle(reading)), reading.Value)),
         ];
     }
 
-    /// <summary>The reference value at the indication's moment of one sample, void or not, among its point's samples.</summary>
+    private static SampleError Corrected(DeviceDefinition device, RunCorrections? corrections, double reference, double told)
+    {
+        double output = corrections?.Output(told) ?? told;
+        return new SampleError(corrections?.Reference(reference) ?? reference, Transfer.ToPascals(device, output), output);
+    }
+
+    /// <summary>The reference value, as told, at the indication's moment of one sample, void or not, among its point's samples.</summary>
     public static double ReferenceAt(IReadOnlyList<Sample> samples, Sample sample)
     {
         // A void sample has no neighbours to trust; it is shown with its own reference.

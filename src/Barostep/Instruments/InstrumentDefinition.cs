@@ -197,6 +197,18 @@ public sealed record InstrumentDefinition
         };
     }
 
+    /// <summary>What its pressure readings count from; null where only the reply will say.</summary>
+    public PressureReference? PressureReferenceTold
+    {
+        get
+        {
+            if (Exchanges.GetValueOrDefault(Capability.ReadPressure)?.Reference is { } stated)
+                return stated;
+            PressureReference[] words = [.. UnitWords.Values.Select(unit => unit.Reference).Distinct()];
+            return words.Length == 1 ? words[0] : RangeTo?.Reference;
+        }
+    }
+
     public bool Can(Capability capability) => Exchanges.ContainsKey(capability);
 }
 

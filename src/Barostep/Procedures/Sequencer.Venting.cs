@@ -45,6 +45,8 @@ public sealed partial class Sequencer
 
     private Progress Venting(SequencerState state, in SequencerInput seen)
     {
+        if (state.Outcome is null && DumpTested(state, seen) is { } testing)
+            return testing;
         bool confirmed = seen.Bench.Depressurised;
         if (!confirmed && !VentGivenUp(state, seen))
             return Stay(state);

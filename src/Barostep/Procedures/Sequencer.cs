@@ -89,11 +89,13 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         Cause.ReferenceLineLost or Cause.SourceLineLost or Cause.ReferenceStale or Cause.SourceStale
             or Cause.ReferenceLate or Cause.SourceLate or Cause.VentNotAcknowledged or Cause.CommandNotAcknowledged
             or Cause.IdentityChanged => RunOutcome.InstrumentFailure,
+        Cause.SelfTestFailed => RunOutcome.Refused,
         _ => RunOutcome.Tripped,
     };
 
     private static IntentKind Wanted(SequencerState state) => state.Phase switch
     {
+        RunPhase.Idle => IntentKind.None,
         RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading => IntentKind.Pressurise,
         RunPhase.LeakTesting => state.ShutOff ? IntentKind.Isolate : IntentKind.Pressurise,
         RunPhase.Stepping => IntentKind.None,
@@ -107,7 +109,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     {
         bool vented = state.StepIndex < plan.Steps.Count && plan.Steps[state.StepIndex].ByVent && !state.BackingOff;
         // Between two steps the last wish stands: a pause would let the pressure go for one cycle.
-        if (kind == IntentKind.None)
+        if (kind == IntentKind.None && state.Phase != RunPhase.Idle)
             kind = state.Target != plan.Atmosphere && !vented ? IntentKind.Pressurise : IntentKind.Vent;
         else if (kind == IntentKind.Pressurise && vented)
             kind = IntentKind.Vent;
@@ -126,7 +128,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         if (state.Phase == RunPhase.Tripped)
             return null;
         if (bench.Phase == GuardPhase.Tripped)
-            return End(state, RunTrigger.Trip, OutcomeOf(bench.FirstCause), Explain(bench.FirstCause, bench), seen);
+            return End(state, RunTrigger.Trip, OutcomeOfTrip(bench), Explain(bench.FirstCause, bench), seen);
         if (state.Outcome is not null)
             return null;
         if (seen.StopAsked)

@@ -30,6 +30,10 @@ public sealed record StoredDocument(DocumentFormat Format, string Sha256, long L
 /// <param name="Number">The one it replaces, which stays readable.</param>
 public sealed record ReplacedCertificate(string Number, string Reason);
 
+/// <summary>Who signed a certificate off, and when; from then on it is no draft.</summary>
+/// <param name="Function">Of that person in the laboratory.</param>
+public sealed record SignOff(DateTimeOffset SignedUtc, string By, string Function);
+
 /// <summary>What is to be certified.</summary>
 public sealed record CertificateOrder
 {
@@ -43,7 +47,7 @@ public sealed record CertificateOrder
 
     public required DateTimeOffset IssuedUtc { get; init; }
 
-    /// <summary>Name and function of who authorises it.</summary>
+    /// <summary>Who had it made; nobody has signed it by that.</summary>
     public required string IssuedBy { get; init; }
 
     /// <summary>Who else looked it through; null where nobody did.</summary>
@@ -57,6 +61,8 @@ public sealed record CertificateOrder
 /// <param name="Number">Prefix and sequence.</param>
 /// <param name="Sequence">Counts up from 1 over all certificates of the installation, without a gap.</param>
 /// <param name="ReplacedBy">Null while it is the valid one.</param>
+/// <param name="Documents">As signed, or as drafted where nobody signed.</param>
+/// <param name="SignedOff">Null for a draft.</param>
 public sealed record IssuedCertificate(
     string Number,
     long Sequence,
@@ -67,4 +73,5 @@ public sealed record IssuedCertificate(
     string? ReviewedBy,
     ReplacedCertificate? Amends,
     string? ReplacedBy,
-    IReadOnlyList<StoredDocument> Documents);
+    IReadOnlyList<StoredDocument> Documents,
+    SignOff? SignedOff);

@@ -44,6 +44,26 @@ public sealed class CertificateRegister
         }
     }
 
+    /// <summary>Signs a draft off and keeps its documents as signed beside those of the draft; once, and never of a replaced one.</summary>
+    /// <param name="documents">Made with the signature in them.</param>
+    /// <exception cref="RunStoreException">There is no such certificate, it is signed already, or another took its place.</exception>
+    public void SignOff(string number, SignOff signOff, IReadOnlyList<CertificateDocument> documents) =>
+        _file.Write($"the signature of certificate {number}", connection =>
+        {
+            IssuedCertificate certificate = CertificateRows.Load(connection, number)
+                ?? throw new RunStoreException($"there is no certificate {number}; 'certificates list' shows those that there are");
+            if (certificate.SignedOff is { } earlier)
+                throw new RunStoreException($"certificate {number} was signed off by {earlier.By} already; to change it, amend it");
+            if (certificate.ReplacedBy is { } later)
+                throw new RunStoreException($"certificate {number} was replaced by {later}; sign that one off");
+            CertificateRows.InsertSignOff(connection, certificate.Sequence, signOff, documents);
+        });
+
+    /// <summary>Every certificate, the newest first.</summary>
+    public IReadOnlyList<IssuedCertificate> List() => _file.Read(connection => connection
+        .Rows(row => row.GetString(0), "SELECT number FROM certificates ORDER BY sequence DESC")
+        .ConvertAll(number => CertificateRows.Load(connection, number)!));
+
     /// <summary>The certificate, or null where that number was never issued.</summary>
     public IssuedCertificate? Get(string number) => _file.Read(connection => CertificateRows.Load(connection, number));
 
@@ -60,15 +80,18 @@ public sealed class CertificateRegister
             runId)
         .ConvertAll(number => CertificateRows.Load(connection, number)!));
 
-    /// <summary>The bytes as they were issued; null where there is no such document.</summary>
+    /// <summary>The bytes as they were signed, or as drafted where nobody signed; null where there is no such document.</summary>
     /// <exception cref="RunStoreException">They are no longer what they were.</exception>
     public byte[]? Document(string number, DocumentFormat format) => _file.Read(connection =>
     {
         (string Sha256, byte[] Bytes) stored = connection.Rows(
             row => (row.GetString(0), row.GetFieldValue<byte[]>(1)),
             """
-            SELECT sha256, bytes FROM documents JOIN certificates ON certificates.sequence = documents.certificate
-            WHERE number = $1 AND format = $2
+            SELECT kept.sha256, kept.bytes FROM (
+                SELECT certificate, format, sha256, bytes, 1 AS signed FROM signed_documents
+                UNION ALL SELECT certificate, format, sha256, bytes, 0 FROM documents) AS kept
+            JOIN certificates ON certificates.sequence = kept.certificate
+            WHERE number = $1 AND kept.format = $2 ORDER BY signed DESC LIMIT 1
             """,
             number, JsonWords.Of(format)).FirstOrDefault();
         if (stored.Bytes is null)

@@ -12,6 +12,9 @@ internal static class JobJson
         json.WriteString("name", job.Name);
         json.WriteString("customer", job.Customer);
         json.WriteString("customerAddress", job.CustomerAddress);
+        json.WriteString("customerPostCode", job.CustomerPostCode);
+        json.WriteString("customerCity", job.CustomerCity);
+        json.WriteString("customerCountry", job.CustomerCountry);
         json.WriteString("order", job.Order);
         json.WriteString("device", job.Device);
         json.WriteString("receivedOn", RecordJsonWriter.Day(job.ReceivedOn));
@@ -19,8 +22,7 @@ internal static class JobJson
         json.WriteString("condition", job.Condition);
         json.WriteString("accessories", job.Accessories);
         json.WriteString("method", job.Method);
-        json.WriteString("decisionRule", JsonWords.Of(job.DecisionRule));
-        json.WriteNumber("guardBandOfUncertainty", job.GuardBandOfUncertainty);
+        DecisionJson.Write(json, job.Decision);
         json.WriteBoolean("adjustmentAllowed", job.AdjustmentAllowed);
         json.WriteBoolean("dueDateAgreed", job.DueDateAgreed);
         json.WriteEndObject();
@@ -31,6 +33,9 @@ internal static class JobJson
         Name = json.Member("name").Text(),
         Customer = json.Member("customer").Text(),
         CustomerAddress = json.Member("customerAddress").Text(),
+        CustomerPostCode = json.MemberIfAny("customerPostCode")?.Text() ?? string.Empty,
+        CustomerCity = json.MemberIfAny("customerCity")?.Text() ?? string.Empty,
+        CustomerCountry = json.MemberIfAny("customerCountry")?.Text() ?? string.Empty,
         Order = json.Member("order").Text(),
         Device = json.Member("device").Text(),
         ReceivedOn = json.Member("receivedOn").Day(),
@@ -38,8 +43,7 @@ internal static class JobJson
         Condition = json.Member("condition").Text(),
         Accessories = json.Member("accessories").Text(),
         Method = json.Member("method").Text(),
-        DecisionRule = json.Member("decisionRule").Word<AgreedRule>(),
-        GuardBandOfUncertainty = json.Member("guardBandOfUncertainty").Number(),
+        Decision = DecisionJson.Read(json),
         AdjustmentAllowed = json.Member("adjustmentAllowed").Flag(),
         DueDateAgreed = json.Member("dueDateAgreed").Flag(),
     };

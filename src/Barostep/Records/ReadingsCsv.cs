@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Text;
 using Barostep.Configuration;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Corrections;
 
 namespace Barostep.Records;
 
@@ -27,12 +28,13 @@ public static class ReadingsCsv
     {
         using StreamWriter writer = new(stream, new UTF8Encoding(false), leaveOpen: true);
         Row(writer, Columns(record.Device));
+        RunCorrections corrections = RunCorrections.Of(record);
         foreach (ZeroRecord zero in record.Zeros.Where(zero => zero.BeforeSeries))
-            Rows(writer, record, zero.Samples, ["zero_before", "", "", "", "", ""], "");
+            Rows(writer, record, corrections, zero.Samples, ["zero_before", "", "", "", "", ""], "");
         foreach (PointRecord point in record.Points)
-            Rows(writer, record, point.Samples, PlaceOf(record.Device, point), string.Join(' ', JsonWords.OfEach(point.Marks)));
+            Rows(writer, record, corrections, point.Samples, PlaceOf(record.Device, point), string.Join(' ', JsonWords.OfEach(point.Marks)));
         foreach (ZeroRecord zero in record.Zeros.Where(zero => !zero.BeforeSeries))
-            Rows(writer, record, zero.Samples, ["zero_after", "", "", "", "", ""], "");
+            Rows(writer, record, corrections, zero.Samples, ["zero_after", "", "", "", "", ""], "");
     }
 
     private static string OutputColumn(DeviceOutput output) => output switch
@@ -53,14 +55,15 @@ public static class ReadingsCsv
         Number(point.NominalPascals / device.Unit.PascalsAsDouble),
     ];
 
-    private static void Rows(TextWriter writer, RunRecord record, IReadOnlyList<Sample> samples, string[] place, string marks)
+    private static void Rows(TextWriter writer, RunRecord record, RunCorrections corrections, IReadOnlyList<Sample> samples, string[] place, string marks)
     {
         double unit = record.Device.Unit.PascalsAsDouble;
         for (int i = 0; i < samples.Count; i++)
         {
             Sample sample = samples[i];
-            double referenceThen = SampleErrors.ReferenceAt(samples, sample);
-            double indication = Transfer.ToPascals(record.Device, sample.Indication.Value);
+            double referenceThen = corrections.Reference(SampleErrors.ReferenceAt(samples, sample));
+            double output = corrections.Output(sample.Indication.Value);
+            double indication = Transfer.ToPascals(record.Device, output);
             Row(
                 writer,
                 [
@@ -68,7 +71,7 @@ public static class ReadingsCsv
                     Number(sample.Reference.Value), Number(sample.Reference.Value / unit), sample.Reference.Raw,
                     Seconds(sample.Reference.AskedMicros), Seconds(sample.Reference.AnsweredMicros),
                     Number(referenceThen),
-                    Number(sample.Indication.Value), Number(indication), Number(indication / unit), sample.Indication.Raw,
+                    Number(output), Number(indication), Number(indication / unit), sample.Indication.Raw,
                     Seconds(sample.Indication.AskedMicros), Seconds(sample.Indication.AnsweredMicros),
                     Number(indication - referenceThen), sample.Void ? "1" : "0", marks,
                 ]);

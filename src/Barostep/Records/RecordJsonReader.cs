@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Evaluation.Devices;
 using Barostep.Procedures;
 
 namespace Barostep.Records;
@@ -13,6 +14,8 @@ internal static class RecordJsonReader
         EndedUtc = json.Member("endedUtc").Moment(),
         Bench = json.Member("bench").Text(),
         Simulated = json.Member("simulated").Flag(),
+        PerformedBy = json.MemberIfAny("performedBy")?.Text() ?? string.Empty,
+        Arrangement = json.MemberIfAny("arrangement") is { } arrangement ? ArrangementJson.Read(arrangement) : MeasuringArrangement.Unknown,
         SoftwareVersion = json.Member("softwareVersion").Text(),
         Outcome = json.Member("outcome").Word<RunOutcome>(),
         OutcomeReason = json.Member("outcomeReason").Text(),
@@ -51,6 +54,11 @@ internal static class RecordJsonReader
         Output = json.Member("output").Word<DeviceOutput>(),
         OutputFrom = json.Member("outputFrom").Number(),
         OutputTo = json.Member("outputTo").Number(),
+        Transfer = TransferJson.Read(json.MemberIfAny("transfer")),
+        AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
+        Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
+        ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
+        Decision = DecisionJson.Read(json),
     };
 
     public static Procedure Procedure(JsonPlace json)

@@ -17,6 +17,7 @@ internal static class RecordJsonWriter
         json.WriteString("endedUtc", Moment(record.EndedUtc));
         json.WriteString("bench", record.Bench);
         json.WriteBoolean("simulated", record.Simulated);
+        json.WriteString("performedBy", record.PerformedBy);
         json.WriteString("softwareVersion", record.SoftwareVersion);
         json.WriteString("outcome", JsonWords.Of(record.Outcome));
         json.WriteString("outcomeReason", record.OutcomeReason);
@@ -35,6 +36,8 @@ internal static class RecordJsonWriter
         Array(json, "standards", record.Standards, StandardJson.WriteUse);
         json.WritePropertyName("job");
         JobJson.WriteUse(json, record.Job);
+        json.WritePropertyName("arrangement");
+        ArrangementJson.Write(json, record.Arrangement);
         Array(json, "environment", record.Environment, Environment);
         Array(json, "zeros", record.Zeros, Zero);
         Array(json, "points", record.Points, Point);
@@ -66,6 +69,11 @@ internal static class RecordJsonWriter
         json.WriteString("output", JsonWords.Of(device.Output));
         json.WriteNumber("outputFrom", device.OutputFrom);
         json.WriteNumber("outputTo", device.OutputTo);
+        TransferJson.Write(json, "transfer", device.Transfer);
+        Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
+        json.WriteString("grade", device.Grade?.Name);
+        json.WriteNumber("resolutionPascals", device.ResolutionPascals);
+        DecisionJson.Write(json, device.Decision);
         json.WriteEndObject();
     }
 

@@ -1,5 +1,7 @@
 using System.Text.Json;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Characteristics;
+using Barostep.Evaluation.Corrections;
 using Barostep.Safety;
 
 namespace Barostep.Records;
@@ -33,7 +35,47 @@ internal static class ResultJsonWriter
         RecordJsonWriter.Number(json, "fittedSpanUncertaintyOfSpan", result.Line?.SpanUncertaintyOfSpan);
         RecordJsonWriter.Number(json, "fittedCovariance", result.Line?.Covariance);
         RecordJsonWriter.Number(json, "fittedResidualDeviationOfSpan", result.Line?.ResidualDeviationOfSpan);
+        json.WriteStartObject("rule");
+        DecisionJson.Write(json, result.Agreement);
+        json.WriteEndObject();
+        RecordJsonWriter.Array(json, "corrections", result.Corrections.Applied, Correction);
+        Advice(json, result.Advice);
         RecordJsonWriter.Array(json, "points", result.Points, (to, point) => Point(to, point, unit));
+        json.WriteEndObject();
+    }
+
+    private static void Correction(Utf8JsonWriter json, AppliedCorrection correction)
+    {
+        json.WriteStartObject();
+        json.WriteString("name", correction.Name);
+        json.WriteString("text", correction.Text);
+        json.WriteEndObject();
+    }
+
+    private static void Advice(Utf8JsonWriter json, AdjustmentAdvice? advice)
+    {
+        if (advice is null)
+        {
+            json.WriteNull("advice");
+            return;
+        }
+
+        json.WriteStartObject("advice");
+        json.WriteNumber("largestErrorNowOfSpan", advice.LargestErrorNow);
+        Trim(json, "zeroOnly", advice.ZeroOnly);
+        if (advice.ZeroAndSpan is { } both)
+            Trim(json, "zeroAndSpan", both);
+        else
+            json.WriteNull("zeroAndSpan");
+        json.WriteEndObject();
+    }
+
+    private static void Trim(Utf8JsonWriter json, string name, Trim trim)
+    {
+        json.WriteStartObject(name);
+        json.WriteNumber("zeroOfSpan", trim.Zero);
+        json.WriteNumber("spanOfSpan", trim.Span);
+        json.WriteNumber("largestErrorAfterOfSpan", trim.LargestErrorAfter);
         json.WriteEndObject();
     }
 
@@ -59,6 +101,8 @@ internal static class ResultJsonWriter
         RecordJsonWriter.Number(json, "indication", values?.IndicationPascals / unit.PascalsAsDouble);
         RecordJsonWriter.Number(json, "error", values?.ErrorPascals / unit.PascalsAsDouble);
         RecordJsonWriter.Number(json, "hysteresisOfSpan", point.HysteresisOfSpan);
+        json.WriteNumber("limitOfSpan", point.LimitOfSpan);
+        PointDecisionJson.Write(json, point);
         json.WriteString("signal", JsonWords.Of(point.Signal));
         json.WriteString("verdict", JsonWords.Of(point.Conformity));
         RecordJsonWriter.Array(json, "marks", JsonWords.OfEach(point.Marks), (to, mark) => to.WriteStringValue(mark));

@@ -18,7 +18,7 @@ internal static class RunReader
             Header,
             """
             SELECT runs.id, started_utc, bench, devices.definition, procedure, instruments, simulated, software_version,
-                   ceiling_pa, atmosphere_pa
+                   ceiling_pa, atmosphere_pa, performed_by, arrangement
             FROM runs JOIN devices ON devices.id = runs.device WHERE number = $1
             """,
             run)[0];
@@ -151,6 +151,8 @@ internal static class RunReader
             HighestPascals = row.GetDouble(9),
             AtmospherePascals = row.GetDouble(9),
             JournalHead = string.Empty,
+            PerformedBy = row.TextOrNull(10) ?? string.Empty,
+            Arrangement = row.IsDBNull(11) ? MeasuringArrangement.Unknown : StoredText.Parsed(row.GetString(11), ArrangementJson.Read),
             Zeros = [],
             Points = [],
         };

@@ -18,6 +18,9 @@ public enum RunOutcome
     Aborted,
     Tripped,
     InstrumentFailure,
+
+    /// <summary>The dump valve's test before the run failed: no more pressure than the test's was made.</summary>
+    Refused,
 }
 
 /// <summary>One reading as it arrived: its characters, when it was asked for and when it was there.</summary>
@@ -118,6 +121,12 @@ public sealed record RunRecord
 
     public required bool Simulated { get; init; }
 
+    /// <summary>Who did it; empty where nobody was named.</summary>
+    public string PerformedBy { get; init; } = string.Empty;
+
+    /// <summary>How reference and device were connected and read.</summary>
+    public MeasuringArrangement Arrangement { get; init; } = MeasuringArrangement.Unknown;
+
     public required RunOutcome Outcome { get; init; }
 
     /// <summary>Why, in words, where the outcome is not <see cref="RunOutcome.Completed"/>.</summary>
@@ -144,6 +153,9 @@ public sealed record RunRecord
 
     /// <summary>Effective ceiling in Pa absolute during the run.</summary>
     public required double CeilingPascals { get; init; }
+
+    /// <summary>The rule by which the device is judged: its job's, or its own.</summary>
+    public DecisionAgreement Agreement => Job?.Job.Decision ?? Device.Decision;
 
     /// <summary>Highest pressure that any sensor told, Pa absolute.</summary>
     public required double HighestPascals { get; init; }

@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Drift;
 using Microsoft.Data.Sqlite;
 
 namespace Barostep.Records;
@@ -15,13 +16,16 @@ internal static class RunRows
         long run = connection.Number(
             """
             INSERT INTO runs (id, started_utc, bench, device, procedure_name, procedure, instruments,
-                ceiling_pa, atmosphere_pa, simulated, software_version)
-            VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11) RETURNING number
+                ceiling_pa, atmosphere_pa, simulated, software_version, performed_by, arrangement)
+            VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13) RETURNING number
             """,
             header.Id, RecordJsonWriter.Moment(header.StartedUtc), header.Bench, DeviceNumber(connection, header.Device), header.Procedure.Name,
             StoredText.Json(json => RecordJsonWriter.Procedure(json, header.Procedure)),
             StoredText.Json(json => RecordJsonWriter.Instruments(json, header.Instruments)),
-            header.CeilingPascals, header.AtmospherePascals, header.Simulated, header.SoftwareVersion);
+            header.CeilingPascals, header.AtmospherePascals, header.Simulated, header.SoftwareVersion,
+            header.PerformedBy, StoredText.Json(json => ArrangementJson.Write(json, header.Arrangement)));
+        foreach (EnvironmentReading reading in header.Environment)
+            InsertEnvironment(connection, run, reading);
         foreach (StandardUse use in header.Standards)
             InsertStandard(connection, run, use);
         if (header.Job is { } job)
@@ -67,10 +71,26 @@ internal static class RunRows
             ending.VentConfirmed, ending.HighestPascals, ending.JournalHead);
     }
 
-    public static void InsertResult(SqliteConnection connection, long run, RunResult result) => connection.Execute(
-        "INSERT INTO results VALUES ($1, $2, $3, $4, $5)",
-        run, JsonWords.Of(result.Conformity), result.LargestError?.Values?.ErrorOfSpan,
-        result.Line?.ZeroErrorOfSpan, result.Line?.SpanErrorOfSpan);
+    public static void InsertResult(SqliteConnection connection, long run, RunResult result)
+    {
+        connection.Execute(
+            "INSERT INTO results VALUES ($1, $2, $3, $4, $5)",
+            run, JsonWords.Of(result.Conformity), result.LargestError?.Values?.ErrorOfSpan,
+            result.Line?.ZeroErrorOfSpan, result.Line?.SpanErrorOfSpan);
+        InsertPointResults(connection, run, RunErrors.Of(result));
+    }
+
+    private static void InsertPointResults(SqliteConnection connection, long run, RunErrors errors)
+    {
+        using SqliteCommand insert = connection.Statement("INSERT INTO point_results VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)", new object?[9]);
+        foreach (PointError point in errors.Points)
+        {
+            insert.Bind(
+                run, point.Index, point.Cycle, JsonWords.Of(point.Direction), point.NominalPascals, point.ErrorOfSpan,
+                point.ExpandedUncertaintyOfSpan, point.CoverageFactor, point.ScatterOfSpan);
+            insert.ExecuteNonQuery();
+        }
+    }
 
     private static long DeviceNumber(SqliteConnection connection, DeviceDefinition device)
     {

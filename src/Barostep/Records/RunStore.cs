@@ -1,4 +1,5 @@
 using Barostep.Evaluation;
+using Barostep.Evaluation.Drift;
 using Microsoft.Data.Sqlite;
 
 namespace Barostep.Records;
@@ -42,7 +43,7 @@ public sealed class RunStore : IDisposable
     /// <exception cref="RunStoreException">There is none, or it is newer than this program or no run store.</exception>
     public static RunStore OpenExisting(string path) => new(StoreFile.OpenExisting(path));
 
-    /// <summary>Starts a run with its standards and job. What is read and what <see cref="RunEnding"/> holds are ignored.</summary>
+    /// <summary>Starts a run with its standards, job and surroundings. What is read and what <see cref="RunEnding"/> holds are ignored.</summary>
     /// <exception cref="RunStoreException">There is a run of this id already.</exception>
     public void Begin(RunRecord header) => Write(header.Id, connection => BeginIn(connection, header));
 
@@ -110,6 +111,9 @@ public sealed class RunStore : IDisposable
     public IReadOnlyList<RunRecord> RecordsOf(DeviceIdentity device) => _file.Read(connection =>
         RunLists.NumbersOf(connection, device).ConvertAll(run => RunReader.Load(connection, run)));
 
+    /// <summary>The errors of one device's ended runs as they were told when each ended, oldest first.</summary>
+    public IReadOnlyList<RunErrors> ErrorsOf(DeviceIdentity device) => _file.Read(connection => DeviceErrors.Load(connection, device));
+
     public void Dispose() => _file.Dispose();
 
     private static void BeginIn(SqliteConnection connection, RunRecord header)
@@ -125,8 +129,6 @@ public sealed class RunStore : IDisposable
         long run = Started(connection, record.Id);
         if (record.LeakTest is { } test)
             RunRows.InsertLeakTest(connection, run, test);
-        foreach (EnvironmentReading reading in record.Environment)
-            RunRows.InsertEnvironment(connection, run, reading);
         foreach (ZeroRecord zero in record.Zeros)
             RunRows.InsertZero(connection, run, zero);
         foreach (PointRecord point in record.Points)

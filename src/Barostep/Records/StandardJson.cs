@@ -24,6 +24,7 @@ internal static class StandardJson
         json.WriteNumber("coverageFactor", standard.CoverageFactor);
         json.WriteNumber("driftPerYear", standard.DriftPerYear);
         RecordJsonWriter.Array(json, "corrections", standard.Corrections, Correction);
+        RecordJsonWriter.Array(json, "correctionCoefficients", standard.CorrectionCoefficients, (to, one) => to.WriteNumberValue(one));
         json.WriteEndObject();
     }
 
@@ -43,6 +44,7 @@ internal static class StandardJson
         ExpandedUncertaintyOfReading = json.Member("expandedUncertaintyOfReading").Number(),
         CoverageFactor = json.Member("coverageFactor").Number(),
         DriftPerYear = json.Member("driftPerYear").Number(),
+        CorrectionCoefficients = json.MemberIfAny("correctionCoefficients") is { } curve ? [.. curve.Items().Select(one => one.Number())] : [],
         Corrections = [.. json.Member("corrections").Items()
             .Select(row => new CorrectionPoint(row.Member("indication").Number(), row.Member("correction").Number()))],
     };

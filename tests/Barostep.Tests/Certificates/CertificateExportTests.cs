@@ -39,7 +39,7 @@ public sealed class CertificateExportTests
         Assert.Equal(25, rows.Length);
         Assert.All(rows, row => Assert.Equal(CertificateCsv.ResultColumns.Count, row.Split(',').Length));
         Assert.Equal(
-            "W-2026-0417,0,0,Results as found,0198c0de-0000-7000-8000-000000000001,1,1,up,bar,0.000,0.0000,4.0192,mA,0.0120,0.0120,0.120,0.0060,2.00,0.95,0.0500,pass,",
+            "W-2026-0417,0,0,Results as found,0198c0de-0000-7000-8000-000000000001,1,1,up,bar,0.000,0.0000,4.0192,mA,0.0120,0.0120,0.120,0.0060,2.00,0.95,0.0500,0.0500,pass,",
             rows[1]);
     }
 

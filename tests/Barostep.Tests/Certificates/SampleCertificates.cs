@@ -65,7 +65,24 @@ internal static class SampleCertificates
         ["adjusted"] = Adjusted,
         ["gauge"] = CertificateBuilder.From(Run(SampleRuns.DigitalGauge, Errors(-0.002, 0.001)), Details),
         ["torn"] = CertificateBuilder.From(Torn(), Details),
+        ["corrected"] = Corrected(),
     };
+
+    /// <summary>With its own budgets, corrections, a guard band, a standard that was overdue and allowed, and who did it.</summary>
+    private static Certificate Corrected()
+    {
+        RunRecord record = Record(
+            SampleRuns.Transmitter with { Decision = new DecisionAgreement(AgreedRule.FourZones, 1, DecisionAgreement.UsualRisk, 0) }, Errors(0.0012, 0.00365));
+        RunResult result = RunEvaluation.Evaluate(record with
+        {
+            PerformedBy = "R. Falk",
+            Standards = [new StandardUse("reference", SampleRuns.Reference with { DueOn = new DateOnly(2026, 3, 1) }, new OverdueAllowance("J. Sommer", "the spare is away"))],
+            Environment = [new EnvironmentReading(0, 21.5, 0.43, 100_900, "read by R. Falk")],
+            Arrangement = new MeasuringArrangement { Head = new HeadColumn("nitrogen", 0.35, 0.005, 9.81, 0.001, "stated") },
+        });
+        var laboratory = new Laboratory("Fernwärme Auental, measurement workshop", "Kesselgasse 4", "04999", "Auental", "DE", "extension 5510", "W-");
+        return RunCertificate.Of([result], RunCertificate.Details("W-2026-0421", [result], laboratory, []));
+    }
 
     public static Func<int, SeriesDirection, double, double> Errors(double zero, double span) =>
         (_, direction, share) => zero + (span * share) + (direction == SeriesDirection.Descending ? 0.0016 * share * (1 - share) : 0);

@@ -13,7 +13,7 @@ public sealed class JobFileTests
 
         JobDefinition job = files.Load().Configuration.Jobs["substation-4"];
 
-        Assert.Equal(("transmitter-16bar", AgreedRule.PlainLimit, true, false), (job.Device, job.DecisionRule, job.AdjustmentAllowed, job.DueDateAgreed));
+        Assert.Equal(("transmitter-16bar", AgreedRule.PlainLimit, true, false), (job.Device, job.Decision.Rule, job.AdjustmentAllowed, job.DueDateAgreed));
         Assert.Equal(new DateOnly(2026, 11, 20), job.ReceivedOn);
     }
 

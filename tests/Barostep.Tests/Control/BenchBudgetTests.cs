@@ -85,6 +85,30 @@ public class BenchBudgetTests
 
     [Fact]
     [Trait("SR", "46")]
+    public void A_bench_that_needs_somebody_present_has_one_bar_and_fifty_joules_unless_its_owner_says_more()
+    {
+        BenchDefinition attended = Bench with { Protection = Bench.Protection with { UnattendedAllowed = false, AttendedMostPressure = null, AttendedMostJoules = 50 } };
+        BenchPermit permit = BenchPermit.For(attended, null, Workshop.Origins, Today);
+        Assert.True(permit.Report!.Permitted);
+        Assert.False(permit.IsGranted);
+        Assert.Contains(permit.Attended, refusal => refusal.Contains("above the 1 bar gauge", StringComparison.Ordinal));
+        Assert.Contains(permit.Attended, refusal => refusal.Contains("more than the 50 J", StringComparison.Ordinal));
+        Assert.Equal(2, permit.Refusals(attended).Count);
+
+        BenchDefinition accepted = attended with
+        {
+            Protection = attended.Protection with { AttendedMostPressure = attended.Ceiling, AttendedMostJoules = permit.Report.StoredEnergyJoules },
+        };
+        Assert.True(BenchPermit.For(accepted, null, Workshop.Origins, Today).IsGranted);
+        BenchDefinition alone = attended with
+        {
+            Protection = attended.Protection with { KeepAlive = new FittedKeepAlive(0.5, 0.02, Challenges: true), UnattendedAllowed = true },
+        };
+        Assert.Empty(BenchPermit.For(alone, null, Workshop.Origins, Today).Attended);
+    }
+
+    [Fact]
+    [Trait("SR", "46")]
     public void A_bench_runs_alone_only_with_everything_that_this_needs()
     {
         BenchDefinition complete = Bench with

@@ -34,9 +34,9 @@ public class ClosedLoopTests
     {
         using SimulatedRun run = new SimulatedRun().Until(r => r.Progress.LastOrDefault().PointsRead == 2, 600);
         double[] raised = [.. run.Journal.Where(e => e.Kind == JournalKind.Raise).Select(e => ((RaisePayload)e.ReadPayload()).Target.Pascals)];
-        // The probe, the preload, the leak test, the middle of the span.
+        // The test of the dump valve at 4 % of the span up to the ceiling of 17 bar, the probe, the preload, the leak test, the middle of the span.
         double atmosphere = run.Bench.Limits.Atmosphere.Pascals;
-        Assert.Equal([atmosphere + 128_000, atmosphere + 1_600_000, atmosphere + 1_280_000, atmosphere + 800_000], raised.Take(4));
+        Assert.Equal([atmosphere + 68_000, atmosphere + 128_000, atmosphere + 1_600_000, atmosphere + 1_280_000, atmosphere + 800_000], raised.Take(5));
     }
 
     [Fact]

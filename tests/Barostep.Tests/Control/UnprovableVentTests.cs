@@ -33,7 +33,7 @@ public class UnprovableVentTests
     [Trait("SR", "16, 31")]
     public void A_line_that_goes_bad_before_the_first_pressure_ends_the_run_soon(string fault, string named)
     {
-        using SimulatedRun run = Broken($"at 15 {fault}").Until(r => r.Ended, 15 + BenchSeconds);
+        using SimulatedRun run = Broken($"at 30 {fault}").Until(r => r.Ended, 30 + BenchSeconds);
         AssertGivenUp(run, named);
     }
 

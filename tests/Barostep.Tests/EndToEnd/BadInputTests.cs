@@ -20,7 +20,8 @@ public sealed class BadInputTests : IDisposable
     [InlineData("demo --fast", "--fast")]
     [InlineData("demo --seed many", "'many'")]
     [InlineData("sweep --bench demo --device transmitter-16bar --procedure quick --fast", "--fast")]
-    [InlineData("sweep --bench demo", "--device")]
+    [InlineData("sweep --bench demo", "--procedure")]
+    [InlineData("sweep --bench demo --procedure five-point", "--device NAME, or --job NAME")]
     [InlineData("calibrate", "calibrate")]
     public async Task An_option_or_command_that_is_not_understood_is_named(string arguments, string message)
     {

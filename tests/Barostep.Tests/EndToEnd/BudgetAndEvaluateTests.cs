@@ -69,6 +69,17 @@ public sealed class BudgetAndEvaluateTests : IDisposable
     }
 
     [Fact]
+    public async Task Readings_taken_with_a_bench_s_standards_are_corrected_and_get_their_uncertainty()
+    {
+        Finished plain = await RunAsync("evaluate", "--readings", Example("readings-transmitter.csv"), "--device", "transmitter-16bar", "--procedure", "five-point");
+        Finished known = await RunAsync("evaluate", "--readings", Example("readings-transmitter.csv"), "--device", "transmitter-16bar", "--procedure", "five-point", "--bench", "demo");
+
+        Assert.DoesNotContain("accept A", plain.Out, StringComparison.Ordinal);
+        Assert.Contains("accept A", known.Out, StringComparison.Ordinal);
+        Assert.Contains("corrected by 0 bar at the lower to +0.00009 bar at the upper range end, by certificate K-2026-0318", known.Out, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Faulty_readings_are_refused_with_their_places()
     {
         string path = Path.Combine(_folder.FullName, "faulty.csv");

@@ -1,3 +1,4 @@
+using System.Text.RegularExpressions;
 using Barostep.Safety;
 
 namespace Barostep.Tests.EndToEnd;
@@ -79,6 +80,24 @@ public sealed class ServeTests : IDisposable
 
     private ChildProgram Serve(RunningBench bench) =>
         ChildProgram.Start(Programs.Daemon, _workshop.Folder, "serve", "--config", _workshop.Config, "--ports", bench.AllPorts);
+
+    [Fact]
+    [Trait("SR", "39")]
+    public async Task A_guard_that_ends_three_times_stays_down_with_its_bench_vented()
+    {
+        using RunningBench bench = await RunningBench.StartAsync(_workshop.In("bench"));
+        Directory.CreateDirectory(_workshop.In("state/journals/demo"));
+        // What is no journal: every guard refuses to go on from it.
+        await File.WriteAllTextAsync(_workshop.In("state/journals/demo/journal-000001.jsonl"), "no entry of a journal\n");
+        using ChildProgram daemon = Serve(bench);
+        await daemon.UntilAsync(() => daemon.Error.Contains("stays down", StringComparison.Ordinal));
+        daemon.Signal(ChildProgram.Terminate);
+
+        await daemon.EndAsync();
+        Assert.Equal(3, Regex.Count(daemon.Error, "did not start: "));
+        Assert.Equal(3, Regex.Count(daemon.Error, "vented without it, confirmed"));
+        Assert.False(File.Exists(_workshop.In("state/journals/demo/journal-000002.jsonl")));
+    }
 
     private List<JournalEntry> Journal(string number, JournalHead after)
     {

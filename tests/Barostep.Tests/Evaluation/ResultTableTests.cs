@@ -53,7 +53,7 @@ public sealed class ResultTableTests
         table.WriteTitle(record);
         table.WriteHead();
         foreach (PointRecord point in record.Points)
-            table.WriteRow(RunEvaluation.EvaluatePoint(device, point));
+            table.WriteRow(RunEvaluation.EvaluatePoint(record, point));
 
         Assert.StartsWith(writer.ToString(), Written(record), StringComparison.Ordinal);
         Assert.Contains("\ncycle 2\n", writer.ToString(), StringComparison.Ordinal);

@@ -24,6 +24,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "22, 37")]
     public void Keep_alives_stop_in_the_very_cycle_of_a_trip()
     {
         _rig.Pressurise(4);
@@ -43,6 +44,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "36, 37")]
     public void A_guard_that_hangs_lets_the_line_vent_and_the_relay_open()
     {
         _rig.Pressurise(8);
@@ -180,7 +182,7 @@ public sealed class GuardBodyTests : IDisposable
         _rig.Cycle();
 
         Assert.Same(_rig.Bare, _rig.Half.Limits);
-        Assert.Contains(Entries(), entry => entry.Kind == JournalKind.Acknowledge);
+        Assert.Contains(_rig.Entries(), entry => entry.Kind == JournalKind.Acknowledge);
     }
 
     [Fact]
@@ -207,7 +209,7 @@ public sealed class GuardBodyTests : IDisposable
         _rig.EndRun();
         _rig.RunFor(2);
 
-        List<JournalEntry> entries = Entries();
+        List<JournalEntry> entries = _rig.Entries();
         ReplayResult replayed = JournalReplay.Run(entries);
 
         Assert.True(replayed.IsComplete, $"{replayed}");
@@ -218,6 +220,7 @@ public sealed class GuardBodyTests : IDisposable
     }
 
     [Fact]
+    [Trait("SR", "33")]
     public void A_cycle_allocates_nothing_while_nothing_happens()
     {
         _rig.Pressurise(4);
@@ -228,20 +231,11 @@ public sealed class GuardBodyTests : IDisposable
         _rig.RunUntil(seen => seen.Tick >= ticks + 10_000, seconds: 1000);
 
         // What remains is the note of lateness, once a minute; the lines work on threads of their own in a real guard.
-        int minutes = Entries().Count(entry => entry.Kind == JournalKind.Note);
+        int minutes = _rig.Entries().Count(entry => entry.Kind == JournalKind.Note);
         Assert.InRange(minutes, 8, 9);
         Assert.InRange(_rig.StepAllocatedBytes - before, 0, minutes * 8000);
     }
 
     private static PersonRecord Acknowledge(uint trip) =>
         new(1, PersonRequestKind.Acknowledge, trip, Pressure.Vacuum, "Ines Quandt", "hose was loose; tightened");
-
-    private List<JournalEntry> Entries()
-    {
-        using var stream = new MemoryStream(_rig.JournalBytes.ToArray());
-        var reader = new JournalReader(stream);
-        List<JournalEntry> entries = [.. reader.ReadAll()];
-        Assert.Null(reader.Fault);
-        return entries;
-    }
 }

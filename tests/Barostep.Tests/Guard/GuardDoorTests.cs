@@ -123,7 +123,7 @@ public sealed class GuardDoorTests : IDisposable
 
         for (int tick = 1; tick <= 2_000; tick++)
         {
-            var snapshot = new SnapshotRecord(new Barostep.Control.BenchSnapshot { Tick = tick }, new GuardReport(0, 0, 0, 0, string.Empty, string.Empty));
+            var snapshot = new SnapshotRecord(new Barostep.Control.BenchSnapshot { Tick = tick }, new GuardReport(0, 0, 0, 0, false, string.Empty, string.Empty));
             _door.TellAll(record.AsSpan(0, snapshot.Write(record)));
         }
 

@@ -26,12 +26,14 @@ public sealed class GuardRecordTests
                 Depressurised = true,
                 SamplesVoid = true,
                 EffectiveCeiling = Pressure.FromMilliPascals(1_700_000_001),
+                DumpTest = DumpTestState.Passed,
+                Alarms = new AlarmSummary(new CauseSet(2), new CauseSet(4), new CauseSet(8), new CauseSet(16), new CauseSet(32), Cause.UnderFloor, true),
                 Reference = new SensorReading(ReadingQuality.Good, Pressure.FromMilliPascals(-5), 1, 2, ulong.MaxValue, 3),
                 ReferenceRaw = new ReplyText("#07P+00016.0001BGA2"u8),
                 SourceSensor = new SensorReading(ReadingQuality.NoReply, Pressure.Vacuum, 7, 8, 9, 10),
                 LineFault = "pressure source on port controller: no understandable answer – Größe",
             },
-            new GuardReport(3, 400, 21_000, 2, "SIMULATED,CONTROLLER,SC-01042,1.0", "SI-02077"));
+            new GuardReport(3, 400, 21_000, 2, true, "SIMULATED,CONTROLLER,SC-01042,1.0", "SI-02077"));
 
         Assert.True(SnapshotRecord.TryRead(_bytes.AsSpan(0, sent.Write(_bytes)), out SnapshotRecord read));
         Assert.Equal(sent, read);
@@ -40,7 +42,7 @@ public sealed class GuardRecordTests
     [Fact]
     public void A_bench_without_a_fault_has_none_after_the_journey()
     {
-        var sent = new SnapshotRecord(default, new GuardReport(0, 0, 0, 0, string.Empty, string.Empty));
+        var sent = new SnapshotRecord(default, new GuardReport(0, 0, 0, 0, false, string.Empty, string.Empty));
 
         Assert.True(SnapshotRecord.TryRead(_bytes.AsSpan(0, sent.Write(_bytes)), out SnapshotRecord read));
         Assert.Null(read.Bench.LineFault);

@@ -36,7 +36,7 @@ internal sealed class GuardRig : IDisposable
         Journal.Write(stamp, new LimitsPayload("configuration", "the start", Bare));
         Journal.Write(stamp, new StatePayload(SafetyState.Initial));
         Half = new GuardHalf(Bare, SafetyState.Initial, source, reference, Definition.PeriodMicros, Journal, relay);
-        Body = new GuardBody(Half, source, reference, Journal, 1, Desk, record => Told += record.Length);
+        Body = new GuardBody(Half, source, reference, Journal, 1, Desk, record => Told += record.Length, ["Ines Quandt"]);
     }
 
     public SimulatedBench Bench { get; } = SimulatedBench.Load("demo", 1);
@@ -64,12 +64,25 @@ internal sealed class GuardRig : IDisposable
 
     public uint Epoch { get; private set; }
 
+    /// <summary>How late the guard is told that its cycles begin.</summary>
+    public long LateMicros { get; set; }
+
     public long Told { get; private set; }
 
     /// <summary>What the sequencer wants, renewed before each cycle; null leaves what was left before.</summary>
     public (IntentKind Kind, Pressure Target)? Wanted { get; set; }
 
     public ReadOnlyMemory<byte> JournalBytes => _file.Contents;
+
+    /// <summary>Everything that is in the journal by now.</summary>
+    public List<JournalEntry> Entries()
+    {
+        using var stream = new MemoryStream(JournalBytes.ToArray());
+        var reader = new JournalReader(stream);
+        List<JournalEntry> entries = [.. reader.ReadAll()];
+        Assert.Null(reader.Fault);
+        return entries;
+    }
 
     /// <summary>Passes time until something is seen, and fails after so many seconds of bench time.</summary>
     public void RunUntil(Predicate<BenchSnapshot> seen, double seconds = 120)
@@ -101,7 +114,7 @@ internal sealed class GuardRig : IDisposable
         if (Wanted is { } wanted)
             Desk.Leave(new Intent(Epoch, ++_sequence, wanted.Kind, wanted.Target, 50_000_000, Bench.NowMicros));
         long allocated = GC.GetAllocatedBytesForCurrentThread();
-        Last = Body.Step(new CycleClock(Bench.NowMicros, Bench.NowMicros / 1000), 0);
+        Last = Body.Step(new CycleClock(Bench.NowMicros, Bench.NowMicros / 1000), LateMicros);
         StepAllocatedBytes += GC.GetAllocatedBytesForCurrentThread() - allocated;
         AdvanceLines();
         _nextCycle = Bench.NowMicros + Definition.PeriodMicros;
@@ -153,14 +166,32 @@ internal sealed class GuardRig : IDisposable
         return reply;
     }
 
+    public ReplyRecord Do(AlarmRecord alarm)
+    {
+        ReplyRecord reply = default;
+        Desk.TryLeave(new AlarmErrand(alarm, told => reply = told));
+        Cycle();
+        return reply;
+    }
+
     /// <summary>Brings the bench to a pressure, in bar gauge, in a run.</summary>
     public void Pressurise(double bar)
     {
         RunUntil(seen => seen.Phase == GuardPhase.Safe);
         Assert.True(BeginRun().Accepted);
+        TestDumpValve();
         Pressure target = Bare.Atmosphere + PressureDifference.FromPascals(bar * 1e5);
         Wanted = (IntentKind.Pressurise, target);
         RunUntil(seen => seen.Phase == GuardPhase.Permitted && (seen.Reference.Value - target).Magnitude().Pascals < 2000);
+    }
+
+    /// <summary>Lets the guard test the dump valve, as a run does that has found its instruments.</summary>
+    public void TestDumpValve()
+    {
+        Wanted = (IntentKind.Vent, Pressure.Vacuum);
+        RunUntil(seen => seen.DumpTest is not DumpTestState.Running);
+        Assert.Equal(DumpTestState.Passed, Last.DumpTest);
+        RunUntil(seen => seen.Phase == GuardPhase.Safe);
     }
 
     public void Dispose() => Journal.Dispose();

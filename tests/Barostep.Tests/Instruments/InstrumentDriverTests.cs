@@ -179,6 +179,7 @@ public class InstrumentDriverTests
     [InlineData(215_000)]
     [InlineData(300_000)]
     [InlineData(450_000)]
+    [Trait("SR", "17")]
     public void A_late_reply_is_never_taken_for_the_answer_to_a_later_query(long lateMicros)
     {
         int number = 0;

@@ -85,8 +85,7 @@ internal static class SampleRuns
         Condition = "clean",
         Accessories = string.Empty,
         Method = "P-12",
-        DecisionRule = AgreedRule.KeepAway,
-        GuardBandOfUncertainty = 1,
+        Decision = new DecisionAgreement(AgreedRule.KeepAway, 1, DecisionAgreement.UsualRisk, 0),
         AdjustmentAllowed = true,
         DueDateAgreed = false,
     };
@@ -175,7 +174,7 @@ internal static class SampleRuns
         from role in Gen.OneOf("reference", "multimeter")
         from allowance in Gen.Null(Gen.Const(new OverdueAllowance("shift lead", "spare is away")))
         from corrections in Gen.Select(Gen.Double[-1e6, 1e6], Gen.Double[-10, 10], (at, add) => new CorrectionPoint(at, add)).List[0, 3]
-        from uses in Gen.Const(new StandardUse(role, Reference with { Corrections = corrections }, allowance)).List[0, 1]
+        from uses in Gen.Const(new StandardUse(role, Reference with { Corrections = [.. corrections.DistinctBy(point => point.Indication).OrderBy(point => point.Indication)] }, allowance)).List[0, 1]
         select uses;
 
     private static Gen<List<EnvironmentReading>> Environment =>

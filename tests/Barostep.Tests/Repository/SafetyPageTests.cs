@@ -14,12 +14,12 @@ public sealed partial class SafetyPageTests
     public void The_page_holds_the_map_of_the_requirements() => HoldsBetween("requirements", SafetyRequirements.ToMarkdown());
 
     [Fact]
-    public void Every_requirement_has_a_test_that_names_it_or_a_decision_that_answers_it()
+    public void Every_requirement_has_a_test_that_names_it_and_code_that_enforces_it()
     {
         ILookup<int, string> tests = SafetyRequirements.TestsByNumber();
 
         Assert.Equal(Enumerable.Range(1, 50), SafetyRequirements.All.Select(one => one.Number));
-        Assert.All(SafetyRequirements.All, one => Assert.True(tests.Contains(one.Number) || one.Decision.Length > 0, $"SR-{one.Number:00} has neither"));
+        Assert.All(SafetyRequirements.All, one => Assert.True(tests.Contains(one.Number) && one.Enforced.Length > 0, $"SR-{one.Number:00} has not both"));
         Assert.All(tests, group => Assert.InRange(group.Key, 1, 50));
     }
 

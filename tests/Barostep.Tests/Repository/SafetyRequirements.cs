@@ -16,8 +16,10 @@ internal static class SafetyRequirements
 {
     private const string Budget = "0011";
     private const string Latency = "0012";
-    private const string NotYet = "0013";
+    private const string Otherwise = "0013";
     private const string Process = "0014";
+    private const string People = "0015";
+    private const string DumpTest = "0016";
 
     public static readonly IReadOnlyList<SafetyRequirement> All =
     [
@@ -37,39 +39,39 @@ internal static class SafetyRequirements
         new(14, "20 readings a second, counted from messages and line speed", ["OvershootBudget.SlowestPollSeconds"]),
         new(15, "age counts from the request; too old trips", ["SensorReading.AskedAtMicros", "SafetyLimits.ReferenceStaleAfterMicros"]),
         new(16, "a lost line is lost at once", ["Cause.ReferenceLineLost", "LinkState"]),
-        new(17, "only the reply to the open question counts", ["ReplyPattern.Match", "InstrumentDriver.Advance"], NotYet),
+        new(17, "only the reply to the open question counts", ["ReplyPattern.Match", "InstrumentDriver.Advance"], Otherwise),
         new(18, "a frozen sensor is noticed", ["SafetyLimits.ReferenceFrozenAfter"]),
         new(19, "pressure follows commands, and falls when it is isolated", ["SafetyLimits.ResponseWithinMicros", "Cause.RiseWhileIsolated"]),
-        new(20, "too fast a change trips", ["SafetyLimits.MaxRateMilliPascalsPerSecond"], NotYet),
-        new(21, "20 ms from reading to command", [], Latency),
+        new(20, "too fast a change trips, and a rise that the stated volume could not make", ["SafetyLimits.MaxRateMilliPascalsPerSecond", "SafetyLimits.FastestFillMilliPascalsPerSecond"], Otherwise),
+        new(21, "20 ms from reading to command", ["Lateness", "SafetyLimits.LongestGapMicros"], Latency),
         new(22, "a trip waits for nothing", ["GuardHalf.Cycle", "JournalFile"]),
         new(23, "a vent that is not acknowledged drops the relay", ["SafetyLimits.VentAcknowledgedWithinMicros"], Latency),
         new(24, "trips outlive a restart", ["JournalRecovery.RestartState", "SafetyState.AfterRestart"]),
         new(25, "the first cause and what led to it are kept", ["Decision.FirstCause", "JournalReport.Trips"]),
-        new(26, "a reset needs a verified vent and a person who names the trip", ["PersonRequest", "SafetyLimits.SafeAfterMicros"], NotYet),
-        new(27, "states of an alarm", [], NotYet),
-        new(28, "one alarm for one cause", [], NotYet),
-        new(29, "no trip can be configured off", ["CausePolicy.All"]),
+        new(26, "a reset needs a verified vent and a person who names the trip; a fourth in an hour the role safety", ["PersonRequest", "SafetyLimits.SafeAfterMicros", "ResetTrack"], People),
+        new(27, "states of an alarm", ["AlarmPanel", "AlarmState"], People),
+        new(28, "one alarm for one cause, and a flag for a flood", ["AlarmSummary.Consequences", "AlarmSummary.Flood"], People),
+        new(29, "no trip can be configured off or kept back", ["CausePolicy.All", "AlarmPanel.Do"]),
         new(30, "safe is proved anew every cycle", ["SafetyKernel.Decide", "BenchSnapshot.Depressurised"]),
         new(31, "a vent must be seen", ["SafetyLimits.VentTimeConstantMicros", "Cause.VentFailed"]),
         new(32, "a start counts as pressurised", ["SafetyState.Initial", "GuardPhase.Boot"]),
         new(33, "guard and sequencer are two processes", ["GuardService", "IGuard"], Process),
-        new(34, "self-test before each run", ["Cause.RelayStuckShut", "Cause.RelayNotShut"], NotYet),
+        new(34, "self-test before each run", ["DumpTest", "SafetyLimits.SelfTestRise", "Cause.SelfTestFailed", "Cause.RelayStuckShut"], DumpTest),
         new(35, "a stop vents and tells whether it was seen", ["ExitCodes.Stopped", "StopPayload.VentConfirmed"]),
         new(36, "the end of either half ends the pressure", ["SafetyLimits.IntentLapsesAfterMicros", "InstrumentDriver.VentIfNotRenewed"], Process),
-        new(37, "watchdogs are fed by good cycles only", ["ServiceManager"], Process),
+        new(37, "watchdogs are fed by good cycles only", ["ServiceManager.AfterCycle", "RelayLink"], Process),
         new(38, "after a loss of power nothing starts by itself", ["Cause.UncleanStart"], Process),
-        new(39, "no restart without end", [], Process),
+        new(39, "no restart without end", ["RestartLimit"], Process),
         new(40, "up in writing, down at once", ["SafetyJournal.IsRaiseOnDisk"]),
         new(41, "a journal that failed once is given up", ["JournalFile.HasFailed"]),
-        new(42, "room for the journal", ["Cause.DiskLow"], NotYet),
+        new(42, "room for the journal", ["Cause.DiskLow", "JournalReserve"], Otherwise),
         new(43, "a torn tail is cut, corruption stops", ["JournalRecovery.MayContinue", "JournalReader.Verify"]),
         new(44, "every cycle replays bit for bit", ["JournalReplay.Run"]),
-        new(45, "anyone may vent; raising needs a role", ["PersonRequest", "SafetyState.LoweredCeiling"], NotYet),
-        new(46, "unattended only with relief valve, relay and tests", ["OvershootReport.AttendedOnlyReasons", "BenchProtection.UnattendedAllowed"], Budget),
+        new(45, "anyone may vent; raising needs a role", ["PersonRole", "SafetyState.LoweredCeiling"], People),
+        new(46, "unattended only with relief valve, relay and tests; attended within limits", ["OvershootReport.AttendedOnlyReasons", "BenchProtection.UnattendedAllowed", "BenchPermit.Attended"]),
         new(47, "no stop of ours is called an emergency stop", ["LimitsCommand", "SweepCommands"]),
         new(48, "oxygen and flammable gases are refused", ["FillGas.Find"]),
-        new(49, "a simulated run can never pass for a real one", ["OpenPayload.Simulated", "RunRecord.Simulated"], NotYet),
+        new(49, "a simulated run can never pass for a real one", ["OpenPayload.Simulated", "RunRecord.Simulated", "LineAddress.World"], Otherwise),
         new(50, "doubtful samples are kept and void", ["Decision.SamplesVoid"]),
     ];
 

@@ -1,4 +1,8 @@
+using System.Reflection.Metadata;
+using System.Reflection.PortableExecutable;
+using System.Text.Json;
 using System.Xml.Linq;
+using Barostep.Tests.Processes;
 
 namespace Barostep.Tests.Repository;
 
@@ -25,6 +29,21 @@ public class StructureTests
     public void The_daemon_without_its_edges_uses_the_safety_project_only() =>
         Assert.Equal(["Barostep.Safety"], References(Load("src/Barostep/Barostep.csproj")));
 
+    [Fact]
+    [Trait("SR", "33")]
+    public void The_guard_uses_no_http_and_no_log_of_any_library()
+    {
+        using JsonDocument needs = JsonDocument.Parse(File.ReadAllBytes(Path.ChangeExtension(Programs.Guard, ".runtimeconfig.json")));
+        Assert.Equal("Microsoft.NETCore.App", needs.RootElement.GetProperty("runtimeOptions").GetProperty("framework").GetProperty("name").GetString());
+        HashSet<string> used = UsedByOurs(Programs.Guard);
+
+        Assert.Contains("Barostep.Safety", used);
+        Assert.DoesNotContain("barostep", used);
+        Assert.DoesNotContain(used, name => name.Contains("AspNetCore", StringComparison.Ordinal)
+            || name.Contains("Http", StringComparison.Ordinal) || name.Contains("Serilog", StringComparison.Ordinal)
+            || name.Contains("Logging", StringComparison.Ordinal) || name.Contains("Hosting", StringComparison.Ordinal));
+    }
+
     [Theory]
     [InlineData("src/Barostep.Safety")]
     [InlineData("src/Barostep")]
@@ -46,6 +65,26 @@ public class StructureTests
             .Select(folder => Path.GetFileName(folder)!);
 
         Assert.Empty(folders.Intersect(ForbiddenFolders));
+    }
+
+    /// <summary>Names of the assemblies that a program and those of ours beside it refer to.</summary>
+    private static HashSet<string> UsedByOurs(string program)
+    {
+        var names = new HashSet<string>(StringComparer.Ordinal);
+        var open = new Stack<string>([program]);
+        while (open.TryPop(out string? path))
+        {
+            using var file = new PEReader(File.OpenRead(path));
+            MetadataReader metadata = file.GetMetadataReader();
+            foreach (AssemblyReferenceHandle reference in metadata.AssemblyReferences)
+            {
+                string name = metadata.GetString(metadata.GetAssemblyReference(reference).Name);
+                if (names.Add(name) && name.StartsWith("Barostep.", StringComparison.Ordinal))
+                    open.Push(Path.Combine(Path.GetDirectoryName(program)!, $"{name}.dll"));
+            }
+        }
+
+        return names;
     }
 
     private static XDocument Load(string path) => XDocument.Load(Path.Combine(RepositoryPaths.Root, path));

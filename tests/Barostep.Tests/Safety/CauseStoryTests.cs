@@ -25,6 +25,13 @@ public sealed class CauseStoryTests
             rig.Fault = s => s with { Source = new SourceReport { LineUp = true } };
         }),
         [Cause.RateTooHigh] = () => Pressurised(rig => rig.LeakPascalsPerSecond = -90_000),
+        [Cause.VolumeTooSmall] = () => Pressurised(
+            rig =>
+            {
+                rig.Rate = 45_000_000;
+                rig.Ask(Rig.Gauge(1_200_000));
+            },
+            Rig.Bench() with { FastestFillMilliPascalsPerSecond = 30_000_000 }),
         [Cause.WrongWay] = () => Pressurised(rig =>
         {
             rig.Deaf = true;
@@ -84,6 +91,11 @@ public sealed class CauseStoryTests
         [Cause.SourceLeftControl] = () => Pressurised(rig => rig.Fault = Source(s => s with { Mode = SourceMode.Measuring })),
         [Cause.SensorFrozen] = () => Pressurised(rig => rig.Fault = ReferenceFrozen()),
         [Cause.RelayNotShut] = () => Pressurised(rig => rig.Fault = s => s with { Relay = s.Relay with { DumpShut = false } }),
+        [Cause.SelfTestFailed] = () => AtTestPressure(rig =>
+        {
+            rig.DumpOpens = false;
+            rig.Wants = IntentKind.TestDump;
+        }),
         [Cause.JournalFault] = () => Pressurised(rig => rig.Fault = s => s with { Host = new HostReport { JournalFailed = true } }),
         [Cause.DiskLow] = () => Pressurised(rig => rig.Fault = s => s with { Host = new HostReport { DiskLow = true } }),
         [Cause.HeldTooOften] = () => Pressurised(rig => rig.Fault = s =>
@@ -100,6 +112,7 @@ public sealed class CauseStoryTests
             Rig.Bench() with { HorizonMicros = 2_000_000 }),
         [Cause.ProposalOverCeiling] = () => Pressurised(rig => rig.Ask(Rig.Gauge(1_568_001))),
         [Cause.ProposalUnderFloor] = () => Pressurised(rig => rig.Ask(Rig.Gauge(-50_000))),
+        [Cause.SelfTestDue] = () => AtTestPressure(rig => rig.Ask(Rig.Gauge(500_000))),
         [Cause.ProposalVoid] = () => Pressurised(rig => rig.Rate = 0),
         [Cause.ReferenceLate] = () => Pressurised(rig => rig.Fault = ReferenceQuality(ReadingQuality.Garbled)),
         [Cause.SourceLate] = () => Pressurised(rig => rig.Fault = s => s with { SourceSensor = s.SourceSensor with { Quality = ReadingQuality.Garbled } }),
@@ -225,6 +238,13 @@ public sealed class CauseStoryTests
         rig.Ask(Rig.Gauge(500_000));
         rig.Until(_ => rig.Pascals > 598_000, 60);
         Assert.Equal(Verdict.None, rig.Run(4).Verdict);
+        then(rig);
+        return rig;
+    }
+
+    private static Rig AtTestPressure(Action<Rig> then)
+    {
+        Rig rig = Rig.AtTestPressure();
         then(rig);
         return rig;
     }

@@ -44,6 +44,12 @@ internal sealed class Rig
 
     public bool RelayFitted { get; init; } = true;
 
+    /// <summary>Whether the dump valve opens when its relay lets go; its contact says so either way.</summary>
+    public bool DumpOpens { get; set; } = true;
+
+    /// <summary>Counts starts of the sequencer.</summary>
+    public uint Epoch { get; set; } = 1;
+
     /// <summary>How fast the controller lands: the share of the remaining distance that it covers in a second.</summary>
     public double LandingSeconds { get; init; } = 0.7;
 
@@ -94,6 +100,16 @@ internal sealed class Rig
         rig.Until(_ => rig.Pascals > 598_000, 60);
         rig.Run(4);
         Assert.Equal(Verdict.None, rig.Decision.Verdict);
+        return rig;
+    }
+
+    /// <summary>A rig at 0.6 bar gauge, where its dump valve is tested.</summary>
+    public static Rig AtTestPressure()
+    {
+        Rig rig = Safe(Bench() with { SelfTestRise = PressureDifference.FromPascals(60_000) });
+        rig.Ask(Gauge(60_000));
+        rig.Until(_ => rig.Pascals > 158_000, 30);
+        rig.Run(1);
         return rig;
     }
 
@@ -169,6 +185,9 @@ internal sealed class Rig
             case SafetyAction.Dump or SafetyAction.Rest:
                 Pascals += (atmosphere - Pascals) * (1 - Math.Exp(-seconds / VentSeconds));
                 break;
+            case SafetyAction.Isolate when RelayFitted && DumpOpens && !_obeyed.KeepAlive:
+                Pascals += (atmosphere - Pascals) * (1 - Math.Exp(-seconds / VentSeconds));
+                break;
             case SafetyAction.Isolate:
                 break;
         }
@@ -208,7 +227,7 @@ internal sealed class Rig
             Source = _sourceReport,
             Relay = new RelayReport { Fitted = RelayFitted, FeedbackKnown = RelayFitted, DumpShut = RelayFitted && _obeyed.KeepAlive },
             Person = Person,
-            Intent = new Intent(1, (uint)Tick, Wants, Target, Rate, Now),
+            Intent = new Intent(Epoch, (uint)Tick, Wants, Target, Rate, Now),
         };
     }
 

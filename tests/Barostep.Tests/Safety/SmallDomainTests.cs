@@ -58,7 +58,9 @@ public sealed class SmallDomainTests
             bool over = IsOver(one.Reference) || IsOver(one.SourceSensor);
             if (over)
                 Assert.True(decision.Verdict >= Verdict.Trip && decision.Action == SafetyAction.Dump && !decision.KeepAlive);
-            if (decision.Action is SafetyAction.Control or SafetyAction.Isolate || decision.LeaseUntilMicros != 0)
+            if (decision.Phase == GuardPhase.Testing)
+                Assert.True(decision.Action == SafetyAction.Isolate && !decision.KeepAlive && decision.LeaseUntilMicros == 0);
+            else if (decision.Action is SafetyAction.Control or SafetyAction.Isolate || decision.LeaseUntilMicros != 0)
                 Assert.True(!over && decision.Phase == GuardPhase.Permitted && decision.Latched.IsEmpty && decision.Verdict <= Verdict.Hold);
             if (decision.Action == SafetyAction.Control)
                 Assert.True(decision.SetPoint <= decision.EffectiveCeiling - Limits.SetPointMargin && decision.LeaseUntilMicros > one.NowMicros);
@@ -152,6 +154,11 @@ public sealed class SmallDomainTests
             case GuardPhase.Stopping:
                 rig.Person = PersonRequest.Stop;
                 rig.Run(1);
+                break;
+            case GuardPhase.Testing:
+                rig.DumpOpens = false;
+                rig.Wants = IntentKind.TestDump;
+                rig.Run(0.5);
                 break;
             case GuardPhase.Tripped:
                 // Vented long enough, so that an acknowledgement is among the things that may be accepted.

@@ -19,12 +19,13 @@ public sealed class TotalityTests
         for (int i = 0; i < Observations; i++)
         {
             if (random.Below(64) == 0)
-                state = SafetyState.AfterRestart(new CauseSet(random.Wild() == 0 ? 0 : 2UL << (int)random.Below(46)), Cause.OverCeiling, 5);
+                state = SafetyState.AfterRestart(new CauseSet(random.Wild() == 0 ? 0 : 2UL << (int)random.Below((uint)CausePolicy.All.Length - 1)), Cause.OverCeiling, 5);
             Observation seen = random.Observation(state);
             CauseSet trips = state.Latched & CausePolicy.Acknowledged;
             Decision decision = SafetyKernel.Decide(state, seen, limits, out state);
 
-            bool energises = decision.Action is SafetyAction.Control or SafetyAction.Isolate || decision.LeaseUntilMicros != 0;
+            bool isolates = decision.Action == SafetyAction.Isolate && (decision.Phase != GuardPhase.Testing || decision.KeepAlive);
+            bool energises = decision.Action == SafetyAction.Control || isolates || decision.LeaseUntilMicros != 0;
             bool over = seen.Reference.IsGood && seen.Reference.Value >= limits.EffectiveCeiling;
             if (energises && (over || decision.Phase != GuardPhase.Permitted || !decision.Latched.IsEmpty))
                 Assert.Fail($"Seed {seed}, observation {i}: {decision} for {seen}");

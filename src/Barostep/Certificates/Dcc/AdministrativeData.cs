@@ -1,4 +1,5 @@
 using Barostep.Evaluation;
+using Barostep.Evaluation.Decisions;
 using Barostep.Safety;
 
 namespace Barostep.Certificates.Dcc;
@@ -30,10 +31,10 @@ internal sealed class AdministrativeData(DccWriter dcc, Certificate certificate)
         dcc.Text("description", $"version {version}");
     });
 
-    public static string ConformityOf(Conformity conformity) => conformity switch
+    public static string ConformityOf(Conformity conformity, DecisionZone? zone = null) => conformity switch
     {
-        Conformity.Passed => "pass",
-        Conformity.Failed => "fail",
+        Conformity.Passed => zone == DecisionZone.ConditionalPass ? "conditionalPass" : "pass",
+        Conformity.Failed => zone == DecisionZone.ConditionalFail ? "conditionalFail" : "fail",
         Conformity.NotDecided => "noPass",
         _ => throw new ArgumentOutOfRangeException(nameof(conformity), conformity, "unknown conformity"),
     };
@@ -131,12 +132,18 @@ internal sealed class AdministrativeData(DccWriter dcc, Certificate certificate)
             dcc.Value("phone", telephone);
         dcc.Element("location", () =>
         {
-            dcc.Value("city", party.Address.City);
+            Known("city", party.Address.City);
             dcc.Value("countryCode", party.Address.CountryCode);
-            dcc.Value("postCode", party.Address.PostCode);
-            dcc.Value("street", party.Address.Street);
+            Known("postCode", party.Address.PostCode);
+            Known("street", party.Address.Street);
         });
     });
+
+    private void Known(string element, string value)
+    {
+        if (value.Length > 0)
+            dcc.Value(element, value);
+    }
 
     private void WriteStatements() => dcc.Element("statements", () =>
     {
@@ -151,7 +158,7 @@ internal sealed class AdministrativeData(DccWriter dcc, Certificate certificate)
         DecisionRule rule = certificate.DecisionRule;
         Statement("barostep_decisionRule", $"Decision rule: {rule.Name}", $"{rule.Formula}. {rule.Meaning}", Reference("7.8.6"));
         Statement("basic_conformity", "Conformity", certificate.Series[^1].ConformityStatement, null, () =>
-            dcc.Value("conformity", ConformityOf(certificate.Conformity)));
+            dcc.Value("conformity", ConformityOf(certificate.Conformity, certificate.Series[^1].Points.Max(point => point.Zone))));
         foreach (string deviation in certificate.Deviations)
             Statement("barostep_deviation", "Deviations", deviation, Reference("7.8.2.1"));
         foreach (string supplied in certificate.SuppliedByCustomer)

@@ -28,7 +28,7 @@ internal sealed class MeasurementResult(DccWriter dcc, Certificate certificate, 
         {
             dcc.Text("name", series.Method.Title);
             dcc.Text("description", series.Method.Description);
-            dcc.Value("reference", series.Method.Revision is { } revision ? $"{series.Method.Name}, revision {revision}" : series.Method.Name);
+            dcc.Value("reference", series.Method.Revision is { } revision ? $"{series.Method.Name}, {revision}" : series.Method.Name);
         });
         dcc.Element("usedMethod", "basic_uncertainty", () =>
         {
@@ -69,7 +69,7 @@ internal sealed class MeasurementResult(DccWriter dcc, Certificate certificate, 
         string calibrated = standard.CalibratedOn is { } on ? $"calibrated on {Wording.Date(on)}" : "calibration not stated";
         string due = standard.Due is { } date ? $", due on {Wording.Date(date)}" : string.Empty;
         string traceable = standard.TraceableTo is { } to ? $"; traceable to {to}" : string.Empty;
-        return $"{calibrated}{due}{traceable}";
+        return $"{calibrated}{due}{traceable}{(standard.OverdueAllowed is { } allowed ? $"; {allowed}" : string.Empty)}";
     }
 
     private void WriteConditions()
@@ -115,18 +115,36 @@ internal sealed class MeasurementResult(DccWriter dcc, Certificate certificate, 
                     dcc.Element("list", "barostep_table", WriteTable);
             });
         });
-        if (series.Figures.Count > 0)
+        WriteFigures("barostep_figures", "Figures of the series", series.Figures);
+        WriteFigures("barostep_corrections", "Corrections applied to the readings", series.Corrections);
+        if (series.Budget is { } budget)
+            WriteBudget(budget);
+    }
+
+    private void WriteBudget(PointBudget budget) => dcc.Element("result", "barostep_budget", () =>
+    {
+        dcc.Text("name", $"Uncertainty budget, {budget.Title}");
+        dcc.Element("data", () =>
         {
-            dcc.Element("result", "barostep_figures", () =>
+            foreach (BudgetLine line in budget.Lines)
+                Figure(new SeriesFigure(line.Name, $"u = {line.StandardUncertainty}, {line.Distribution}, ν = {line.DegreesOfFreedom}, c = {line.Sensitivity}, c·u = {line.Contribution}"));
+            Figure(new SeriesFigure("combined", budget.Combined));
+        });
+    });
+
+    private void WriteFigures(string refType, string name, IReadOnlyList<SeriesFigure> figures)
+    {
+        if (figures.Count == 0)
+            return;
+        dcc.Element("result", refType, () =>
+        {
+            dcc.Text("name", name);
+            dcc.Element("data", () =>
             {
-                dcc.Text("name", "Figures of the series");
-                dcc.Element("data", () =>
-                {
-                    foreach (SeriesFigure figure in series.Figures)
-                        Figure(figure);
-                });
+                foreach (SeriesFigure figure in figures)
+                    Figure(figure);
             });
-        }
+        });
     }
 
     private void Figure(SeriesFigure figure) => dcc.Element("quantity", "barostep_figure", () =>
@@ -158,18 +176,23 @@ internal sealed class MeasurementResult(DccWriter dcc, Certificate certificate, 
     private void WriteConformity() => dcc.Element("metaData", "basic_conformity", () =>
     {
         dcc.Text("declaration", "Conformity of each point by the decision rule; noPass stands where no statement is made.");
-        dcc.Value("conformityXMLList", string.Join(' ', series.Points.Select(point => AdministrativeData.ConformityOf(point.Conformity))));
+        dcc.Value("conformityXMLList", string.Join(' ', series.Points.Select(point => AdministrativeData.ConformityOf(point.Conformity, point.Zone))));
         dcc.Element("data", () =>
         {
-            _quantities.List("basic_acceptanceLimitLower", "Lower acceptance limit", _unit, Shown(shown => -shown.Limit));
-            _quantities.List("basic_acceptanceLimitUpper", "Upper acceptance limit", _unit, Shown(shown => shown.Limit));
+            _quantities.List("basic_acceptanceLimitLower", "Lower acceptance limit", _unit, Shown(shown => -(shown.Acceptance ?? shown.Limit)));
+            _quantities.List("barostep_permissibleError", "Permissible error, to both sides", _unit, Shown(shown => shown.Limit));
+            _quantities.List("basic_acceptanceLimitUpper", "Upper acceptance limit", _unit, Shown(shown => shown.Acceptance ?? shown.Limit));
         });
     });
 
     private void WriteMetaData()
     {
+        if (series.PerformedBy is { } person)
+            dcc.Declaration("metaData", "barostep_performedBy", "Performed by", person);
+        if (certificate.Conditions.ToldBy is { } told)
+            dcc.Declaration("metaData", "barostep_conditionsToldBy", "Conditions told by", told);
         dcc.Declaration("metaData", "basic_conformity", "Conformity of this series", series.ConformityStatement, null, () =>
-            dcc.Value("conformity", AdministrativeData.ConformityOf(series.Conformity)));
+            dcc.Value("conformity", AdministrativeData.ConformityOf(series.Conformity, series.Points.Max(point => point.Zone))));
         foreach (CertificatePoint point in series.Points.Where(point => point.Remarks.Count > 0))
             dcc.Declaration("metaData", "barostep_remark", Wording.Invariant($"Point {point.Index}"), string.Join("; ", point.Remarks));
     }

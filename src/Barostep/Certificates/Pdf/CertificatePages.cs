@@ -100,7 +100,7 @@ internal static class CertificatePages
         CertificateMethod method = certificate.Series[^1].Method;
         flow.Heading("Method");
         flow.Field("Procedure", $"{method.Title} ({method.Name})");
-        flow.Field("Revision", method.Revision);
+        flow.Field("Identification", method.Revision);
         flow.Field("Course", method.Description);
         foreach (string deviation in certificate.Deviations)
             flow.Field("Deviations", deviation);
@@ -112,6 +112,7 @@ internal static class CertificatePages
         flow.Field("Relative humidity", Ambient(certificate.Conditions.HumidityShare, share => share * 100, "F0", "%"));
         flow.Field("Barometric pressure", Ambient(certificate.Conditions.BarometerPascals, pascals => pascals / 100, "F1", "hPa"));
 
+        flow.Field("Told by", certificate.Conditions.ToldBy);
         flow.Heading("Standards used");
         foreach (StandardUsed standard in certificate.Standards)
             flow.Field(standard.Role, Standard(standard));
@@ -123,6 +124,7 @@ internal static class CertificatePages
     {
         flow.Heading(series.Title, 8 * Style.Leading);
         flow.Field("Run", Wording.Invariant($"{series.StartedUtc.UtcDateTime:yyyy-MM-dd HH:mm} to {series.EndedUtc.UtcDateTime:yyyy-MM-dd HH:mm} UTC on bench {series.Bench}"));
+        flow.Field("Performed by", series.PerformedBy);
         if (certificate.Item.Reference == Safety.PressureReference.Gauge)
             flow.Field("Gauge values count from", Wording.Invariant($"{series.AtmospherePascals / 100:F1} hPa absolute"));
         flow.Skip(4);
@@ -134,6 +136,8 @@ internal static class CertificatePages
 
         foreach (SeriesFigure figure in series.Figures)
             flow.Field(figure.Name, figure.Text);
+        foreach (SeriesFigure correction in series.Corrections)
+            flow.Field($"Correction: {correction.Name}", correction.Text);
         if (series.Points.Count > 0)
         {
             flow.Need(DeviationPlot.Height + Style.Leading);
@@ -147,6 +151,12 @@ internal static class CertificatePages
     {
         flow.Heading("Uncertainty");
         flow.Paragraph(certificate.UncertaintyStatement);
+        foreach (CertificateSeries series in certificate.Series)
+        {
+            if (series.Budget is { } budget)
+                BudgetRows.Draw(flow, series, budget);
+        }
+
         flow.Heading("Decision rule");
         flow.Field(certificate.DecisionRule.Name, certificate.DecisionRule.Formula);
         flow.Paragraph(certificate.DecisionRule.Meaning);
@@ -174,6 +184,8 @@ internal static class CertificatePages
         if (range is null)
             return "not recorded";
         string Text(double value) => convert(value).ToString(format, CultureInfo.InvariantCulture);
+        if (Text(range.Minimum) == Text(range.Maximum))
+            return $"{Text(range.Mean)} {unit}";
         return $"{Text(range.Minimum)} {unit} to {Text(range.Maximum)} {unit}, mean {Text(range.Mean)} {unit}";
     }
 
@@ -183,6 +195,6 @@ internal static class CertificatePages
         string on = standard.CalibratedOn is { } date ? $" of {Wording.Date(date)}" : string.Empty;
         string due = standard.Due is { } dueOn ? $", due {Wording.Date(dueOn)}" : string.Empty;
         string traceable = standard.TraceableTo is { } to ? $"; traceable to {to}" : string.Empty;
-        return $"{standard.Identity}; {certificate}{on}{due}{traceable}";
+        return $"{standard.Identity}; {certificate}{on}{due}{traceable}{(standard.OverdueAllowed is { } allowed ? $"; {allowed}" : string.Empty)}";
     }
 }

@@ -101,10 +101,26 @@ internal sealed class DeviationPlot
     private void DrawLimits()
     {
         XPen pen = new(XColor.FromArgb(190, 0, 0), 1) { DashStyle = XDashStyle.DashDot };
-        foreach ((double limit, string text, double below) in new[] { (_limit, "+L", -3.0), (-_limit, "−L", 9.0) })
+        (double Nominal, double Limit)[] limits =
+            [.. _series.Points.Select(point => (point.NominalPascals / _unitPascals, point.LimitPascals / _unitPascals)).Distinct().OrderBy(limit => limit.Item1)];
+        foreach ((int sign, string text, double below) in new[] { (1, "+L", -3.0), (-1, "−L", 9.0) })
         {
-            _graphics.DrawLine(pen, _frame.Left, _y.At(limit), _frame.Right, _y.At(limit));
-            _graphics.DrawString(text, Style.SmallStrong, Style.Warning, _frame.Left + 4, _y.At(limit) + below, XStringFormats.BaseLineLeft);
+            _graphics.DrawLines(pen, [.. Steps(limits, sign)]);
+            _graphics.DrawString(text, Style.SmallStrong, Style.Warning, _frame.Left + 4, _y.At(sign * limits[0].Limit) + below, XStringFormats.BaseLineLeft);
+        }
+    }
+
+    // A grade has another limit in the middle of the scale; it changes half-way between two points.
+    private IEnumerable<XPoint> Steps((double Nominal, double Limit)[] limits, int sign)
+    {
+        double left = _frame.Left;
+        for (int i = 0; i < limits.Length; i++)
+        {
+            double right = i + 1 < limits.Length ? _x.At((limits[i].Nominal + limits[i + 1].Nominal) / 2) : _frame.Right;
+            double y = _y.At(sign * limits[i].Limit);
+            yield return new XPoint(left, y);
+            yield return new XPoint(right, y);
+            left = right;
         }
     }
 

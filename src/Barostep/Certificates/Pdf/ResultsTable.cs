@@ -68,7 +68,12 @@ internal sealed class ResultsTable
             new("U", item.Unit, point => Figure(point.Shown.Uncertainty)),
             new("k", "", point => Figure(point.Shown.CoverageFactor)),
             new("limit L", $"± {item.Unit}", point => Figure(point.Shown.Limit)),
-            new("conformity", "", point => Wording.Verdict(point.Conformity) + (point.Remarks.Count > 0 ? "*" : ""), IsText: true),
+        ]);
+        if (series.Points.Any(point => point.Shown.Acceptance is not null))
+            columns.Add(new("accept A", $"± {item.Unit}", point => Figure(point.Shown.Acceptance)));
+        columns.AddRange(
+        [
+            new("conformity", "", point => Wording.Verdict(point.Conformity, point.Zone) + (point.Remarks.Count > 0 ? "*" : ""), IsText: true),
         ]);
         return columns;
     }

@@ -76,6 +76,10 @@ internal sealed class BenchFile
         FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, _file.TableIfAny("multimeter"));
         FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, _file.TableIfAny("device_line"));
         FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, _file.TableIfAny("dump_valve"));
+        HeadColumn? head = _file.TableIfAny("head") is { } column ? ArrangementTables.Head(column, gasPath?.Gas ?? string.Empty) : null;
+        BenchBarometer? barometer = _file.TableIfAny("barometer") is { } told ? ArrangementTables.Barometer(told) : null;
+        BenchShunt? shunt = _file.TableIfAny("shunt") is { } resistor ? ArrangementTables.Shunt(resistor) : null;
+        RoomClimate? room = _file.TableIfAny("room") is { } climate ? ArrangementTables.Room(climate) : null;
         if (_file.Has("part") is false)
             _file.File.ReportMissing(_file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
         CheckAtmosphere(atmosphere);
@@ -100,9 +104,18 @@ internal sealed class BenchFile
             AtmosphereSpreadPascals = (double)spread,
             Reaction = reaction,
             Protection = protection,
+            Arrangement = new MeasuringArrangement
+            {
+                ReferenceTells = reference!.Definition.PressureReferenceTold,
+                ReferenceResolutionPascals = reference.ResolutionPascals,
+                Head = head,
+                Barometer = barometer,
+                Shunt = shunt,
+            },
+            Room = room,
             Parts = parts,
             Source = source!,
-            Reference = reference!,
+            Reference = reference,
             Multimeter = multimeter,
             DeviceLine = deviceLine,
             DumpValve = dumpValve,

@@ -27,13 +27,14 @@ internal static class DaemonFile
         }
 
         Laboratory? laboratory = file.TableIfAny("laboratory") is { } table ? LaboratoryTable.Read(table) : null;
+        List<string> safetyPeople = [.. file.NamesIfAny("safety_people").Select(entry => ((TomlValue.Text)entry.Value).Value)];
         IReadOnlyList<TomlEntry> benches = file.NamesIfAny("benches");
         List<string> served = [.. benches.Select(entry => ((TomlValue.Text)entry.Value).Value)];
         for (int i = 0; i < served.Count; i++)
             CheckServed(file, benches[i], served, i, names["benches"]);
         List<PlannedRun> runs = [.. file.Tables("run").Select(run => ReadRun(run.Name, run.Table, names)).OfType<PlannedRun>()];
         file.Close();
-        return new DaemonSettings(state, (int)port, level, served, runs) { Laboratory = laboratory };
+        return new DaemonSettings(state, (int)port, level, served, runs) { Laboratory = laboratory, SafetyPeople = safetyPeople };
     }
 
     private static void CheckServed(TableReader file, TomlEntry entry, List<string> served, int i, IReadOnlyCollection<string> known)

@@ -1,5 +1,6 @@
 using Barostep.Configuration.Quantities;
 using Barostep.Configuration.Toml;
+using Barostep.Evaluation.Devices;
 using Barostep.Safety;
 
 namespace Barostep.Configuration.Files;
@@ -26,10 +27,13 @@ internal static class DeviceFile
         StatedPressure? to = file.Pressure("range_to", "16 bar gauge");
         StatedPressure? rating = file.Pressure("rating", "32 bar gauge");
         StatedPressure? floor = file.Pressure("floor", "-1 bar gauge");
-        decimal? tolerance = file.Quantity("tolerance", QuantityKind.ShareOfSpan, "0.0001 % of span", "20 % of span");
+        PermissibleError? permissible = PermissibleErrorKeys.Read(file);
+        decimal resolution = file.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        DecisionAgreement? decision = file.TableIfAny("decision") is { } table ? ReadDecision(table) : DecisionAgreement.PlainLimit;
         TableReader? output = file.Table("output");
         DeviceOutput? kind = output?.Choice("kind", Outputs);
         (decimal From, decimal To) ends = output is null ? default : ReadEnds(output, kind);
+        SignalTransfer? transfer = output is null ? null : TransferKeys.Read(output, kind);
         output?.Close();
         file.Close();
         CheckRange(file, from, to, rating, floor);
@@ -48,11 +52,23 @@ internal static class DeviceFile
             RangeTo = to!.Value,
             Rating = rating!.Value,
             Floor = floor!.Value,
-            ToleranceOfSpan = (double)tolerance!.Value,
+            ToleranceOfSpan = permissible!.ToleranceOfSpan,
+            AccuracyClass = permissible.Class,
+            Grade = permissible.Grade,
+            ResolutionPascals = (double)resolution,
+            Decision = decision!,
+            Transfer = transfer!,
             Output = kind!.Value,
             OutputFrom = (double)ends.From,
             OutputTo = (double)ends.To,
         };
+    }
+
+    private static DecisionAgreement? ReadDecision(TableReader table)
+    {
+        DecisionAgreement? agreement = DecisionKeys.Read(table, "rule");
+        table.Close();
+        return agreement;
     }
 
     private static (decimal From, decimal To) ReadEnds(TableReader output, DeviceOutput? kind)

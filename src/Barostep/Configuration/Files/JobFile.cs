@@ -5,13 +5,6 @@ namespace Barostep.Configuration.Files;
 /// <summary>Reads <c>jobs/NAME.toml</c>.</summary>
 internal static class JobFile
 {
-    private static readonly Dictionary<string, AgreedRule> Rules = new(StringComparer.Ordinal)
-    {
-        ["plain-limit"] = AgreedRule.PlainLimit,
-        ["keep-away"] = AgreedRule.KeepAway,
-        ["four-zones"] = AgreedRule.FourZones,
-    };
-
     /// <summary>The job, or null where a value could not be read.</summary>
     /// <param name="name">Name of the job.</param>
     /// <param name="file">Its file.</param>
@@ -20,6 +13,9 @@ internal static class JobFile
     {
         string? customer = file.Text("customer", "District heating, network operations");
         string address = file.TextOr("customer_address", string.Empty, "Boiler House Lane 4");
+        string postCode = file.TextOr("customer_post_code", string.Empty, "00471");
+        string city = file.TextOr("customer_city", string.Empty, "Northfield");
+        string country = file.TextOr("customer_country", string.Empty, "XX");
         string? order = file.Text("order", "4500012345");
         string? device = file.Text("device", "transmitter-16bar");
         DateOnly? receivedOn = file.Day("received");
@@ -27,17 +23,11 @@ internal static class JobFile
         string? condition = file.Text("condition", "clean, no visible damage");
         string accessories = file.TextOr("accessories", string.Empty, "adapter G 1/2");
         string? method = file.Text("method", "own procedure P-12, edition 3");
-        AgreedRule? rule = file.Choice("decision_rule", Rules);
-        double guardBand = file.RatioOr("guard_band_of_uncertainty", 1, 0, 3);
+        DecisionAgreement? decision = DecisionKeys.Read(file, "decision_rule");
         bool? adjustment = file.Truth("adjustment_allowed");
         bool dueDate = file.TruthOr("due_date_on_certificate", false);
         file.Close();
-        if (rule == AgreedRule.PlainLimit && file.Has("guard_band_of_uncertainty"))
-        {
-            file.File.Report(file.At("guard_band_of_uncertainty"), "guard_band_of_uncertainty beside decision_rule = \"plain-limit\"",
-                "that rule has no guard band", "delete it, or write decision_rule = \"keep-away\"");
-        }
-
+        CheckCountry(file, country);
         if (device is not null && !devices.Contains(device))
         {
             string? near = NearestName.Of(device, devices);
@@ -53,6 +43,9 @@ internal static class JobFile
             Name = name,
             Customer = customer!,
             CustomerAddress = address,
+            CustomerPostCode = postCode,
+            CustomerCity = city,
+            CustomerCountry = country,
             Order = order!,
             Device = device!,
             ReceivedOn = receivedOn!.Value,
@@ -60,10 +53,16 @@ internal static class JobFile
             Condition = condition!,
             Accessories = accessories,
             Method = method!,
-            DecisionRule = rule!.Value,
-            GuardBandOfUncertainty = guardBand,
+            Decision = decision!,
             AdjustmentAllowed = adjustment!.Value,
             DueDateAgreed = dueDate,
         };
+    }
+
+    private static void CheckCountry(TableReader file, string country)
+    {
+        if (country is "" or [>= 'A' and <= 'Z', >= 'A' and <= 'Z'])
+            return;
+        file.File.Report(file.At("customer_country"), $"customer_country = \"{MessageText.OneLine(country)}\"", "a country is two capital letters of ISO 3166-1", "write for example \"DE\"");
     }
 }

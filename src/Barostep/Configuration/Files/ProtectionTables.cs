@@ -16,7 +16,18 @@ internal static class ProtectionTables
 
     private static readonly Dictionary<string, bool> KeepAliveKinds = new() { ["challenge"] = true, ["monostable"] = false };
 
-    public static BenchProtection Read(TableReader bench) => new()
+    public static BenchProtection Read(TableReader bench)
+    {
+        BenchProtection fitted = ReadFitted(bench);
+        if (bench.TableIfAny("attended") is not { } attended)
+            return fitted;
+        StatedPressure? mostPressure = attended.PressureIfAny("most_pressure", "1 bar gauge");
+        decimal mostEnergy = attended.QuantityOr("most_energy", QuantityKind.Energy, "0.1 J", "10000 kJ", (decimal)fitted.AttendedMostJoules);
+        attended.Close();
+        return fitted with { AttendedMostPressure = mostPressure, AttendedMostJoules = (double)mostEnergy };
+    }
+
+    private static BenchProtection ReadFitted(TableReader bench) => new()
     {
         ReliefValve = bench.TableIfAny("relief_valve") is { } relief ? ReadRelief(relief) : null,
         PressureSwitch = bench.TableIfAny("pressure_switch") is { } contact ? ReadSwitch(contact) : null,

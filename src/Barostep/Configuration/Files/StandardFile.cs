@@ -30,7 +30,9 @@ internal static class StandardFile
         decimal ofReading = file.QuantityOr("expanded_uncertainty_of_reading", QuantityKind.Share, "0 %", "10 %", 0m);
         double? factor = file.Ratio("coverage_factor", 1, 5);
         decimal drift = file.QuantityOr("drift_per_year", kind, zero, most, 0m);
-        IReadOnlyList<CorrectionPoint> corrections = file.TableIfAny("correction") is { } table ? ReadCorrections(table, kind, most) : [];
+        (IReadOnlyList<CorrectionPoint> corrections, IReadOnlyList<double> coefficients) = file.TableIfAny("correction") is { } table
+            ? CorrectionTable.Read(table, kind, most)
+            : ([], []);
         file.Close();
         if (due <= calibrated)
             file.File.Report(file.At("due"), "due is not after calibrated", "a standard is due after it was calibrated", "correct one of the two");
@@ -56,6 +58,7 @@ internal static class StandardFile
             CoverageFactor = factor!.Value,
             DriftPerYear = (double)drift,
             Corrections = corrections,
+            CorrectionCoefficients = coefficients,
         };
     }
 
@@ -66,30 +69,4 @@ internal static class StandardFile
         StandardQuantity.Voltage => (QuantityKind.Voltage, "0 V", "1000 V"),
         _ => throw new ArgumentOutOfRangeException(nameof(quantity), quantity, "unknown quantity"),
     };
-
-    private static IReadOnlyList<CorrectionPoint> ReadCorrections(TableReader table, QuantityKind kind, string most)
-    {
-        IReadOnlyList<decimal>? at = table.Quantities("at", kind, $"-{most}", most);
-        IReadOnlyList<decimal>? add = table.Quantities("add", kind, $"-{most}", most);
-        table.Close();
-        if (at is null || add is null)
-            return [];
-        if (at.Count != add.Count)
-        {
-            table.File.Report(table.At("add"), $"correction.add has {add.Count} values and correction.at {at.Count}",
-                "every indication has its correction", "write both lists with the same number of values, in the same order");
-            return [];
-        }
-
-        for (int i = 1; i < at.Count; i++)
-        {
-            if (at[i] <= at[i - 1])
-            {
-                table.File.Report(table.File.Origins.Of(table.File.File, $"correction.at.{i}"), $"correction.at.{i} is not above the indication before it",
-                    "the indications rise", "sort them, and their corrections with them");
-            }
-        }
-
-        return [.. at.Zip(add, (indication, correction) => new CorrectionPoint((double)indication, (double)correction))];
-    }
 }

@@ -46,8 +46,26 @@ internal sealed record QuantityKind(string Name, string Example, IReadOnlyDictio
     public static readonly QuantityKind Conductance = Of("a sonic conductance", "0.005 dm3/(s.bar)",
         ("dm3/(s.bar)", 0.000_000_01m), ("L/(s.bar)", 0.000_000_01m), ("m3/(s.Pa)", 1m));
 
+    /// <summary>Base unit: joule.</summary>
+    public static readonly QuantityKind Energy = Of("an energy", "50 J", ("J", 1m), ("kJ", 1000m));
+
     /// <summary>Base unit: kelvin. Degrees would need an offset, which no other quantity has.</summary>
     public static readonly QuantityKind Temperature = Of("a temperature", "295 K", ("K", 1m));
+
+    /// <summary>Base unit: metre.</summary>
+    public static readonly QuantityKind Length = Of("a length", "0.35 m", ("mm", 0.001m), ("cm", 0.01m), ("m", 1m));
+
+    /// <summary>Base unit: m/s².</summary>
+    public static readonly QuantityKind Acceleration = Of("an acceleration", "9.81 m/s2", ("m/s2", 1m));
+
+    /// <summary>Base unit: degree.</summary>
+    public static readonly QuantityKind Angle = Of("an angle", "53.5 deg", ("deg", 1m));
+
+    /// <summary>Base unit: ohm.</summary>
+    public static readonly QuantityKind Resistance = Of("a resistance", "250 ohm", ("mohm", 0.001m), ("ohm", 1m), ("kohm", 1000m));
+
+    /// <summary>Base unit: 1/K.</summary>
+    public static readonly QuantityKind PerKelvin = Of("a temperature coefficient", "5 ppm/K", ("ppm/K", 0.000_001m), ("1/K", 1m));
 
     /// <summary>Base unit: month of the calendar.</summary>
     public static readonly QuantityKind Interval = Of("an interval", "12 months", ("months", 1m), ("years", 12m));

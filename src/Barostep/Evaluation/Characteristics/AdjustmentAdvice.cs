@@ -40,12 +40,17 @@ public sealed record AdjustmentAdvice(double LargestErrorNow, Trim ZeroOnly, Tri
         if (LargestErrorNow <= toleranceOfSpan)
             return $"inside {limit} of span as it is; the largest error is {Percent(LargestErrorNow, toleranceOfSpan)} %";
         if (ZeroOnly.BringsInside(toleranceOfSpan))
-            return $"shift the zero by {Signed(ZeroOnly.Zero, toleranceOfSpan)} % of span; the largest error left is {Percent(ZeroOnly.LargestErrorAfter, toleranceOfSpan)} %, inside {limit}";
+            return $"shift the zero by {Signed(ZeroOnly.Zero, toleranceOfSpan)} % of span; the largest error left is {Percent(ZeroOnly.LargestErrorAfter, toleranceOfSpan)} %, inside {limit}{Better(toleranceOfSpan)}";
         if (ZeroAndSpan is { } both && both.BringsInside(toleranceOfSpan))
             return $"shift the zero by {Signed(both.Zero, toleranceOfSpan)} % and the span by {Signed(both.Span, toleranceOfSpan)} % of span; the largest error left is {Percent(both.LargestErrorAfter, toleranceOfSpan)} %, inside {limit}";
         double least = Math.Min(ZeroOnly.LargestErrorAfter, ZeroAndSpan?.LargestErrorAfter ?? double.PositiveInfinity);
         return $"no adjustment of zero and span brings it inside {limit} of span; the least largest error is {Percent(least, toleranceOfSpan)} %";
     }
+
+    // Where the zero alone suffices, the span may still be worth a turn.
+    private string Better(double tolerance) => ZeroAndSpan is { } both && both.LargestErrorAfter < ZeroOnly.LargestErrorAfter / 2
+        ? $"; with zero {Signed(both.Zero, tolerance)} % and span {Signed(both.Span, tolerance)} % it would be {Percent(both.LargestErrorAfter, tolerance)} %"
+        : string.Empty;
 
     private static string Percent(double share, double tolerance) => ResultFormat.Plain(share * 100, ResultFormat.DecimalsFor(tolerance * 100));
 

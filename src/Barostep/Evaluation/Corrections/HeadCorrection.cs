@@ -12,6 +12,17 @@ public sealed record HeadGas(string Name, double MolarMass)
     /// <summary>Nitrogen, 28.0134 g/mol (IUPAC atomic weight of nitrogen, 14.0067).</summary>
     public static readonly HeadGas Nitrogen = new("nitrogen", 28.0134e-3);
 
+    /// <summary>Argon, helium and carbon dioxide: 39.948, 4.0026 and 44.0095 g/mol (IUPAC atomic weights).</summary>
+    public static readonly HeadGas Argon = new("argon", 39.948e-3);
+
+    public static readonly HeadGas Helium = new("helium", 4.0026e-3);
+
+    public static readonly HeadGas CarbonDioxide = new("carbon dioxide", 44.0095e-3);
+
+    /// <summary>The gas of that name, or null where it is none of these.</summary>
+    public static HeadGas? Find(string name) =>
+        new[] { Air, Nitrogen, Argon, Helium, CarbonDioxide }.FirstOrDefault(gas => gas.Name == name);
+
     /// <summary>Density in kg/m³, ρ = p·M/(Z·R·T).</summary>
     /// <param name="pascals">Absolute pressure, Pa.</param>
     /// <param name="kelvin">Temperature, K.</param>

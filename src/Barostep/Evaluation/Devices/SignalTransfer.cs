@@ -13,10 +13,19 @@ public abstract record SignalTransfer
     /// <summary>Share of the pressure's span that a share of the signal's tells.</summary>
     public abstract double PressureShare(double signalShare);
 
+    /// <summary>By how much the pressure's share rises with the signal's, at a share of the signal.</summary>
+    public virtual double Slope(double signalShare)
+    {
+        const double step = 1e-6;
+        return (PressureShare(signalShare + step) - PressureShare(signalShare - step)) / (2 * step);
+    }
+
     /// <summary>Signal in proportion to pressure.</summary>
     public sealed record Linear : SignalTransfer
     {
         public override double SignalShare(double pressureShare) => pressureShare;
+
+        public override double Slope(double signalShare) => 1;
 
         public override double PressureShare(double signalShare) => signalShare;
     }
@@ -46,6 +55,14 @@ public abstract record SignalTransfer
             if (points.Count < 2 || !Rises(_pressures) || !Rises(_signals))
                 throw new ArgumentException("a transfer table has two points or more, and both its columns rise", nameof(points));
         }
+
+        /// <summary>As given.</summary>
+        public IReadOnlyList<(double PressureShare, double SignalShare)> Points => [.. _pressures.Zip(_signals)];
+
+        public bool Equals(Table? other) =>
+            other is not null && _pressures.SequenceEqual(other._pressures) && _signals.SequenceEqual(other._signals);
+
+        public override int GetHashCode() => HashCode.Combine(_pressures.Length, _pressures[^1], _signals[^1]);
 
         public override double SignalShare(double pressureShare) => Interpolation.At(_pressures, _signals, pressureShare);
 

@@ -6,6 +6,9 @@ namespace Barostep.Evaluation.Uncertainty;
 public static class BudgetTable
 {
     private const string Gap = "  ";
+
+    // From here on Student's t differs from the normal distribution in no digit that is printed.
+    private const double ManyDegrees = 1_000_000;
     private const string Number = "G6";
     private const string Square = "0.0000E+00";
 
@@ -84,7 +87,7 @@ public static class BudgetTable
         string unit = definition.Unit.Length == 0 ? string.Empty : $" {definition.Unit}";
         Line(writer, "value", Invariant($"{definition.Model.Value:G10}{unit}"));
         Line(writer, "combined u", Invariant($"{budget.Combined:G6}{unit}"));
-        Line(writer, "nu_eff", $"{Degrees(budget.EffectiveDegreesOfFreedom)}{(double.IsFinite(budget.EffectiveDegreesOfFreedom) ? $", taken as {Degrees(expanded.DegreesOfFreedom)}" : string.Empty)}");
+        Line(writer, "nu_eff", $"{Degrees(budget.EffectiveDegreesOfFreedom)}{(budget.EffectiveDegreesOfFreedom < ManyDegrees ? $", taken as {Degrees(expanded.DegreesOfFreedom)}" : string.Empty)}");
         if (budget.DegreesOfFreedomAreApproximate)
             Line(writer, "", "approximate: GUM G.4.1 holds for independent inputs");
         Line(writer, "k", Invariant($"{expanded.CoverageFactor:F3} for {expanded.Probability * 100:G6} %"));
@@ -129,7 +132,9 @@ public static class BudgetTable
         _ => throw new ArgumentOutOfRangeException(nameof(distribution), distribution, "unknown distribution"),
     };
 
-    private static string Degrees(double degrees) => double.IsInfinity(degrees) ? "inf" : Invariant($"{degrees:0.##}");
+    private static string Degrees(double degrees) => double.IsInfinity(degrees) ? "inf"
+        : degrees >= ManyDegrees ? Invariant($"> {ManyDegrees:0}")
+        : Invariant($"{degrees:0.##}");
 
     private static string Share(double share) => Invariant($"{share * 100:F1}");
 

@@ -28,11 +28,17 @@ public sealed record PressurePoint
     /// <summary>Standard uncertainty of the head correction.</summary>
     public double Head { get; init; }
 
+    /// <summary>Standard uncertainty of the atmosphere, where gauge and absolute are compared.</summary>
+    public double Atmosphere { get; init; }
+
     /// <summary>Half-width of what the temperature may have changed in reference and device.</summary>
     public double Temperature { get; init; }
 
     /// <summary>Half-width of the multimeter's permitted error, brought to Pa by the device's sensitivity.</summary>
     public double Multimeter { get; init; }
+
+    /// <summary>Standard uncertainty of the shunt resistor, brought to Pa likewise.</summary>
+    public double Shunt { get; init; }
 
     /// <summary>One step of the device's display, or the step to which a pointer is read.</summary>
     public double DeviceResolution { get; init; }
@@ -62,8 +68,10 @@ public sealed record PressurePoint
             Limits("reference, drift", ReferenceDrift, -1),
             Limits("reference, resolution", ReferenceResolution / 2, -1),
             Head == 0 ? null : new("head", 0, Head, -1, double.PositiveInfinity, Distribution.Normal),
+            Atmosphere == 0 ? null : new("atmosphere", 0, Atmosphere, -1, double.PositiveInfinity, Distribution.Normal),
             Limits("temperature", Temperature, 1),
             Limits("multimeter", Multimeter, 1),
+            Shunt == 0 ? null : new("shunt", 0, Shunt, 1, double.PositiveInfinity, Distribution.Normal),
             Limits("zero deviation", ZeroDeviation / 2, 1),
             Limits("repeatability", Repeatability / 2, 1),
             Limits("hysteresis", Hysteresis / 2, 1),

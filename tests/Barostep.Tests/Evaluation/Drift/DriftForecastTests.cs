@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Evaluation;
 using Barostep.Evaluation.Drift;
 using Barostep.Records;
 using Barostep.Tests.Records;
@@ -100,7 +101,7 @@ public sealed class DriftForecastTests
             Run("d", 300, 0.02) with { Outcome = RunOutcome.Aborted }, Run("e", 400, 0.0002), Run("f", 800, 0.0003),
         ];
 
-        IReadOnlyList<ErrorSeries> series = ErrorSeries.Of(runs);
+        IReadOnlyList<ErrorSeries> series = ErrorSeries.Of([.. runs.Select(run => RunErrors.Of(RunEvaluation.Evaluate(run)))]);
 
         Assert.Equal(4, series.Count);
         Assert.All(series, place => Assert.Equal(["c", "e", "f"], place.Errors.Select(error => error.RunId)));
@@ -109,15 +110,16 @@ public sealed class DriftForecastTests
     }
 
     [Fact]
-    public void U_of_a_dated_error_is_that_of_the_standards_certificate_its_drift_and_the_scatter()
+    public void U_of_a_dated_error_is_that_of_the_budget_of_its_point()
     {
         // At the upper end: reference 1 MPa, U = 100 Pa + 0.00005·1 MPa = 150 Pa, so u = 75 Pa. Drift 40 Pa/a over 73 days from
-        // 2026-01-15 to 2026-03-29: 40·73/365.25/√3 = 4.62 Pa. No scatter. U = 2·√(75² + 4.62²) = 150.28 Pa of 1 MPa.
+        // 2026-01-15 to 2026-03-29: 40·73/365.25/√3 = 4.62 Pa. Zero shift 0.0002 of span: 200 Pa wide, u = 100/√3 = 57.74 Pa.
+        // No scatter and no hysteresis. U = 2·√(75² + 4.62² + 57.74²) = 189.52 Pa of 1 MPa.
         RunRecord run = Run("a", 0, 0.001) with { Standards = [new StandardUse("reference", SampleRuns.Reference, null)] };
 
-        DatedError error = ErrorSeries.Of([run])[^1].Errors[0];
+        DatedError error = ErrorSeries.Of([RunErrors.Of(RunEvaluation.Evaluate(run))])[^1].Errors[0];
 
-        Assert.Equal(150.28e-6, error.ExpandedUncertaintyOfSpan, 0.01e-6);
+        Assert.Equal(189.52e-6, error.ExpandedUncertaintyOfSpan, 0.01e-6);
     }
 
     private static ErrorSeries Series(double expandedUncertainty, params double[] errors) => new(
