@@ -148,7 +148,7 @@ public static class BenchFile
 
         if (kind == InstrumentKind.Valves)
         {
-            return line;
+            return TellerOf(table, line, atmospherePa);
         }
 
         if (kind is InstrumentKind.Controller or InstrumentKind.Multimeter && line.Dialect != Dialect.Text)

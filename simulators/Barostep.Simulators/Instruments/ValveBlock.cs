@@ -6,7 +6,7 @@ namespace Barostep.Simulators.Instruments;
 
 /// <summary>
 /// The valve block of a pump: it opens the fill or the bleed valve for the time it is told, and shuts it again by its own
-/// clock. It knows no pressure. Without power the fill is shut and the bleed open.
+/// clock. It tells its own pressure and makes nothing of it. Without power the fill is shut and the bleed open.
 /// </summary>
 public sealed class ValveBlock : Instrument, IMessageReader
 {
@@ -18,15 +18,19 @@ public sealed class ValveBlock : Instrument, IMessageReader
     private string _mode = "VENT";
     private long _shutAtMicros = long.MaxValue;
 
-    public ValveBlock(InstrumentDescription description, Plant plant)
+    public ValveBlock(InstrumentDescription description, Plant plant, Pcg32 random)
         : base(description)
     {
         _plant = plant;
+        Sensor = new PressureSensor(description, 0, random);
         plant.Vent.Command(1, 0);
     }
 
     /// <summary>Pulses since the bench started, restarts included.</summary>
     public int Pulses { get; private set; }
+
+    /// <summary>The sensor between the valves and the volume.</summary>
+    public PressureSensor Sensor { get; }
 
     long IMessageReader.WakeMicros => _shutAtMicros;
 
@@ -59,11 +63,13 @@ public sealed class ValveBlock : Instrument, IMessageReader
         Replies(Encoding.ASCII.GetBytes(Answer(line, nowMicros) + "\n"), nowMicros);
     }
 
-    protected override void Sense(in Surroundings surroundings)
-    {
-    }
+    protected override void Sense(in Surroundings surroundings) => Sensor.Follow(surroundings.GaugePa, surroundings.NowMicros);
 
-    protected override void PowerOn(long nowMicros) => Stand("VENT", 1, nowMicros);
+    protected override void PowerOn(long nowMicros)
+    {
+        Sensor.Forget();
+        Stand("VENT", 1, nowMicros);
+    }
 
     private string Answer(string line, long nowMicros)
     {
@@ -71,6 +77,10 @@ public sealed class ValveBlock : Instrument, IMessageReader
         {
             case "ID?":
                 return $"VALVES;{Serial};1";
+            case "READ?":
+                return Sensor.OverRange || Sensor.ReadingPa is not { } gaugePa
+                    ? "NONE"
+                    : string.Create(CultureInfo.InvariantCulture, $"{gaugePa / 1e5:+00.00000;-00.00000} BAR");
             case "MODE?":
                 return _mode;
             case "PULSES?":

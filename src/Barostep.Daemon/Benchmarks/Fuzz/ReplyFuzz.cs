@@ -7,7 +7,7 @@ namespace Barostep.Daemon.Benchmarks.Fuzz;
 /// <summary>Spoilt replies: each is the number that it says, or a stated failure of communication, and never another number.</summary>
 public static class ReplyFuzz
 {
-    private const long Ticket = 1;
+    private const long PollMicros = 60_000_000;
     private const long LongestMicros = 10_000_000;
 
     /// <summary>What came of so many replies.</summary>
@@ -63,13 +63,13 @@ public static class ReplyFuzz
     {
         var driver = new InstrumentDriver(new FittedInstrument(definition, "port", null, null, 0));
         var line = new SpoiltLine(identity, reply, cut);
-        driver.Command(Capability.ReadPressure, 0, CommandUrgency.Normal, Ticket);
+        driver.Poll(Capability.ReadPressure, PollMicros);
         while (line.NowMicros < LongestMicros)
         {
             long next = Math.Min(driver.Advance(line.NowMicros, line), line.NextArrival);
             while (driver.TryTake(out ExchangeReport report))
             {
-                if (report.Ticket == Ticket)
+                if (report.Capability == Capability.ReadPressure)
                     return report;
             }
 
