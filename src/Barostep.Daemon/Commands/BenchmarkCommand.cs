@@ -18,6 +18,8 @@ internal static class BenchmarkCommand
             Benchmarks.Fuzz.DefinitionFuzz.Report(io.Out, DefinitionTexts(), seed, count)),
         Spoilt("replies", "Spoilt replies: each is the number that it says or a failure of communication, never another number.", 1_000_000, (seed, count) =>
             Benchmarks.Fuzz.ReplyFuzz.Report(io.Out, ConfigurationFolder.Load(null).Instruments, seed, count)),
+        Settling(io),
+        Day(io),
     };
 
     private static Command Spoilt(string name, string description, int usual, Action<int, int> run)
@@ -89,6 +91,31 @@ internal static class BenchmarkCommand
         command.SetAction(arguments =>
         {
             Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(benches));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Day(CommandIo io)
+    {
+        var command = new Command("day", "Devices in eight hours on the demo bench: fixed dwell, plain criterion, predicted rest.");
+        command.SetAction(_ =>
+        {
+            Benchmarks.DayOfWork.Run(io.Out, ConfigurationFolder.Load(null));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Settling(CommandIo io)
+    {
+        Option<ulong> seed = new("--seed") { Description = "seed of the random benches", DefaultValueFactory = _ => 1 };
+        Option<int> benches = new("--benches") { Description = "how many benches are drawn", DefaultValueFactory = _ => 2000 };
+        Option<string?> plot = new("--plot") { Description = "file for a picture of time against bias, as SVG" };
+        var command = new Command("settling", "Time and bias of ways to say when a point has settled, beside one who knows the truth.") { seed, benches, plot };
+        command.SetAction(arguments =>
+        {
+            Benchmarks.SettlingBenchmark.Run(io.Out, arguments.GetValue(seed), arguments.GetValue(benches), arguments.GetValue(plot));
             return ExitCodes.Done;
         });
         return command;

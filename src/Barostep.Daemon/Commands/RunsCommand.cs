@@ -15,7 +15,7 @@ internal static class RunsCommand
 
     public static Command Build(CommandIo io) => new("runs", "Lists, shows and exports recorded runs.")
     {
-        List(io), Show(io), Export(io), Certificate(io),
+        List(io), Show(io), Export(io), Certificate(io), Settling(io),
     };
 
     private static Command List(CommandIo io)
@@ -94,6 +94,22 @@ internal static class RunsCommand
             else
                 io.Out.Write(text);
             return ExitCodes.Done;
+        }));
+        return command;
+    }
+
+    private static Command Settling(CommandIo io)
+    {
+        var state = new StateFolder();
+        Argument<string> id = Id();
+        Command command = state.With(new Command("settling", "Tells why each point was read when it was, and makes the decisions again from the record.") { id });
+        command.SetAction(arguments => state.Use(arguments, store =>
+        {
+            RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
+            if (SettlingReport.Write(io.Out, run))
+                return ExitCodes.Done;
+            io.Error.WriteLine("a decision comes out differently from its recorded pairs: the record was changed, or made by a program of another version");
+            return ExitCodes.NotVerified;
         }));
         return command;
     }

@@ -6,7 +6,7 @@ namespace Barostep.Certificates;
 /// <summary>What a certificate was made from beside its runs, so that it can be made again.</summary>
 public static class CertificateDetailsJson
 {
-    private static readonly JsonSerializerOptions _s_options = new()
+    private static readonly JsonSerializerOptions _options = new()
     {
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.CamelCase) },
@@ -14,14 +14,14 @@ public static class CertificateDetailsJson
         NewLine = "\n",
     };
 
-    public static byte[] Write(CertificateDetails details) => JsonSerializer.SerializeToUtf8Bytes(details, _s_options);
+    public static byte[] Write(CertificateDetails details) => JsonSerializer.SerializeToUtf8Bytes(details, _options);
 
     /// <exception cref="FormatException">The bytes are not what <see cref="Write"/> writes.</exception>
     public static CertificateDetails Read(ReadOnlySpan<byte> bytes)
     {
         try
         {
-            return JsonSerializer.Deserialize<CertificateDetails>(bytes, _s_options) ?? throw new FormatException("the details of the certificate are empty");
+            return JsonSerializer.Deserialize<CertificateDetails>(bytes, _options) ?? throw new FormatException("the details of the certificate are empty");
         }
         catch (JsonException e)
         {

@@ -11,7 +11,7 @@ public static class CertificateJson
     public const int SchemaVersion = 1;
 
     // Nothing known is left out, and nothing unknown either: it is null. The file is never placed inside HTML.
-    private static readonly JsonSerializerOptions _s_options = new()
+    private static readonly JsonSerializerOptions _options = new()
     {
         PropertyNamingPolicy = JsonNamingPolicy.CamelCase,
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.CamelCase) },
@@ -22,12 +22,12 @@ public static class CertificateJson
 
     public static void Write(Stream stream, Certificate certificate)
     {
-        JsonSerializer.Serialize(stream, new File("barostep-certificate", SchemaVersion, certificate), _s_options);
+        JsonSerializer.Serialize(stream, new File("barostep-certificate", SchemaVersion, certificate), _options);
         stream.WriteByte((byte)'\n');
     }
 
     /// <summary>The same as a tree, for formats that list everything.</summary>
-    internal static JsonElement Tree(Certificate certificate) => JsonSerializer.SerializeToElement(certificate, _s_options);
+    internal static JsonElement Tree(Certificate certificate) => JsonSerializer.SerializeToElement(certificate, _options);
 
     private sealed record File(string Kind, int SchemaVersion, Certificate Certificate);
 }

@@ -10,7 +10,7 @@ namespace Barostep.Certificates;
 /// </summary>
 public static class CertificateXml
 {
-    private static readonly XmlWriterSettings _s_settings = new()
+    private static readonly XmlWriterSettings _settings = new()
     {
         Encoding = new UTF8Encoding(false),
         Indent = true,
@@ -20,7 +20,7 @@ public static class CertificateXml
 
     public static void Write(Stream stream, Certificate certificate)
     {
-        using (XmlWriter xml = XmlWriter.Create(stream, _s_settings))
+        using (XmlWriter xml = XmlWriter.Create(stream, _settings))
         {
             DccWriter dcc = new(xml);
             dcc.Root(() =>

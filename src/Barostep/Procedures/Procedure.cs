@@ -1,3 +1,5 @@
+using Barostep.Procedures.Settling;
+
 namespace Barostep.Procedures;
 
 /// <summary>What to do when a point does not settle in time.</summary>
@@ -20,20 +22,22 @@ public enum OvershootPolicy
     Flag,
 }
 
-/// <summary>When a point counts as settled. Shares are of the device's span; all three must hold.</summary>
+/// <summary>When a point counts as settled. Shares are of the device's span; band, slope and dwell must hold, or band, dwell and rest.</summary>
 /// <param name="BandOfSpan">The reference stays within ± this share around the set point.</param>
 /// <param name="WindowMicros">For this long.</param>
 /// <param name="SlopeOfSpanPerSecond">And its slope over the window is below this.</param>
 /// <param name="MinimumDwellMicros">And this long has passed since the set point was first reached.</param>
 /// <param name="TimeoutMicros">Longest wait, counted from the request of the set point.</param>
 /// <param name="OnTimeout">What to do then.</param>
+/// <param name="Rest">Instead of window and slope: what may still be to come of the error; null for the plain criterion.</param>
 public sealed record StabilityCriterion(
     double BandOfSpan,
     long WindowMicros,
     double SlopeOfSpanPerSecond,
     long MinimumDwellMicros,
     long TimeoutMicros,
-    TimeoutPolicy OnTimeout);
+    TimeoutPolicy OnTimeout,
+    PredictedRest? Rest = null);
 
 /// <summary>Whether the assembled bench is tight, asked before the first series.</summary>
 /// <param name="PressureOfSpan">Where it is tested, as a share of the device's span.</param>

@@ -19,6 +19,7 @@ public enum RunTrigger
     SettleTimeout,
     Overshot,
     SamplesTaken,
+    Disturbed,
     StepDone,
     VentForStep,
     EndRun,
@@ -80,7 +81,9 @@ public sealed class RunPhases
             .Permit(RunTrigger.Overshot, RunPhase.Stepping);
 
         Interruptible(RunPhase.Reading)
-            .Permit(RunTrigger.SamplesTaken, RunPhase.Stepping);
+            .Permit(RunTrigger.SamplesTaken, RunPhase.Stepping)
+            .Permit(RunTrigger.Disturbed, RunPhase.Settling)
+            .PermitReentry(RunTrigger.SettleTimeout);
 
         _machine.Configure(RunPhase.Completed);
         _machine.Configure(RunPhase.Aborted);

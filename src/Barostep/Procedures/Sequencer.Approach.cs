@@ -38,8 +38,9 @@ public sealed partial class Sequencer
         bool vented = plan.Steps[state.StepIndex].ByVent;
         // Vented, the gas is where the weather puts it: only its slope says whether it has come to rest.
         double band = vented ? double.PositiveInfinity : settle.BandOfSpan * plan.Device.SpanPascals;
-        bool stable = watched.Window.IsStable(
-            state.Target.Pascals, band, settle.WindowMicros, settle.SlopeOfSpanPerSecond * plan.Device.SpanPascals);
+        bool stable = settle.Rest is { } rest
+            ? (vented || Reached(state, seen)) && RestIsSmall(watched, rest)
+            : watched.Window.IsStable(state.Target.Pascals, band, settle.WindowMicros, settle.SlopeOfSpanPerSecond * plan.Device.SpanPascals);
         if (stable && seen.NowMicros - state.ReachedMicros >= plan.DwellMicros(plan.Steps[state.StepIndex]))
             return BeginReading(watched, RunTrigger.Settled, seen);
         return TimedOut(watched, seen) ? GiveUpWaiting(watched, seen) : Stay(watched);
@@ -50,6 +51,8 @@ public sealed partial class Sequencer
         SequencerState sampled = Sampling.Take(plan, state, seen);
         if (sampled.Samples.Count < plan.Procedure.Samples)
             return StillAnswering(sampled, seen, 0);
+        if (Disturbed(sampled))
+            return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
         PlannedStep step = plan.Steps[state.StepIndex];
         PointMarks marks = sampled.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
         var point = new PointRecord(
@@ -61,8 +64,11 @@ public sealed partial class Sequencer
             state.ReachedMicros,
             state.SettledMicros,
             marks,
-            sampled.Samples);
-        return StepDone(sampled with { PointsRead = state.PointsRead + 1 }, RunTrigger.SamplesTaken, seen)
+            sampled.Samples)
+        {
+            Settling = Decision(sampled),
+        };
+        return StepDone(sampled with { PointsRead = state.PointsRead + 1, Trail = [] }, RunTrigger.SamplesTaken, seen)
             .With(new RunEvent.PointRead(point));
     }
 
@@ -72,7 +78,17 @@ public sealed partial class Sequencer
             : End(state, RunTrigger.Abort, RunOutcome.Aborted, "a point did not settle in time", seen);
 
     private Progress BeginReading(SequencerState state, RunTrigger trigger, in SequencerInput seen) =>
-        Enter(state with { SettledMicros = seen.NowMicros, NextSampleMicros = seen.NowMicros }, trigger, seen);
+        Enter(
+            state with
+            {
+                SettledMicros = seen.NowMicros,
+                NextSampleMicros = seen.NowMicros,
+                AtBeginning = state.Model?.Forecast(ReadingSeconds),
+                ReadingBegins = true,
+                Samples = [],
+            },
+            trigger,
+            seen);
 
     private Progress Passed(SequencerState state, in SequencerInput seen) =>
         plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches == 0

@@ -1,3 +1,4 @@
+using Barostep.Evaluation;
 using Barostep.Records;
 
 namespace Barostep.Procedures;
@@ -13,24 +14,39 @@ public sealed partial class Sequencer
         long held = seen.NowMicros - state.ReachedMicros - test.SettleMicros;
         if (held < 0)
             return Stay(state);
-        SequencerState shut = Watch(state with { ShutOff = true }, seen, test.HoldMicros / 2);
+        SequencerState shut = Watch(state with { ShutOff = true }, seen, test.HoldMicros);
         return held < test.HoldMicros ? Stay(shut) : LeakTested(shut, test, seen);
     }
 
     private Progress LeakTested(SequencerState state, LeakTest test, in SequencerInput seen)
     {
-        if (!state.Window.Covers(test.HoldMicros / 2))
+        StabilityWindow secondHalf = state.Window.Newest(test.HoldMicros / 2);
+        if (!secondHalf.Covers(test.HoldMicros / 2))
         {
             string reason = seen.Bench.LineFault ?? "the reference gave too few readings during the leak test";
             return End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, reason, seen);
         }
 
         double limit = test.LimitOfSpanPerMinute * plan.Device.SpanPascals / 60;
-        var result = new LeakTestRecord(
-            plan.InDeviceReference(state.Target), test.HoldMicros, state.Window.SlopePerSecond(), limit);
+        (double rate, ThermalPart? thermal) = LeakRate(state.Window, secondHalf.SlopePerSecond(), limit);
+        var result = new LeakTestRecord(plan.InDeviceReference(state.Target), test.HoldMicros, rate, limit) { Thermal = thermal };
         Progress next = result.Tight
             ? StepDone(state, RunTrigger.StepDone, seen)
             : End(state, RunTrigger.Abort, RunOutcome.Aborted, "the bench is not tight: the leak test failed", seen);
         return next.With(new RunEvent.LeakTested(result));
+    }
+
+    /// <summary>Tells the leak, which goes on, from the gas, which comes to rest; where the two cannot be told apart, both count.</summary>
+    private static (double Rate, ThermalPart? Thermal) LeakRate(StabilityWindow hold, double secondHalf, double limit)
+    {
+        (double[] seconds, double[] pascals) = hold.Readings();
+        double origin = pascals[0];
+        if (ExponentialFit.Fit(seconds, [.. pascals.Select(value => value - origin)], ExponentialShape.ToTrend) is not { } fit)
+            return (secondHalf, null);
+        double uncertainty = fit.Uncertainties[^1];
+        double size = fit.Coefficients[0];
+        // A part that is lost in the scatter, or lets the leak be anything, explains nothing.
+        bool told = 3 * uncertainty <= limit && Math.Abs(size) >= 3 * fit.Uncertainties[1] && fit.TimeConstant <= seconds[^1] / 2;
+        return told ? (fit.Coefficients[2], new ThermalPart(size, fit.TimeConstant, uncertainty)) : (secondHalf, null);
     }
 }

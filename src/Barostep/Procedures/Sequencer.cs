@@ -43,7 +43,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             return new SequencerStep(state, vent, []);
         }
 
-        state = Answered(WithLineNamed(Sighted(state, seen), seen), seen);
+        state = Paired(Answered(WithLineNamed(Sighted(state, seen), seen), seen), seen);
         Progress next = Interruption(state, seen) ?? state.Phase switch
         {
             RunPhase.Idle => Idle(state, seen),
@@ -73,7 +73,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         double slowness = state.ExpectedMicros > 0 ? (double)state.SpentMicros / state.ExpectedMicros : 1;
         long elapsed = state.StepSinceMicros > 0 ? nowMicros - state.StepSinceMicros : 0;
         // A step that takes longer than expected takes nothing from those after it.
-        long left = Math.Max(0, (long)(ExpectedMicros(state.StepIndex) * slowness) - elapsed);
+        long left = SettlingMicros(state) ?? Math.Max(0, (long)(ExpectedMicros(state.StepIndex) * slowness) - elapsed);
         for (int i = state.StepIndex + 1; i < plan.Steps.Count; i++)
             left += (long)(ExpectedMicros(i) * slowness);
         return left;

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Barostep.Procedures.Settling;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -42,6 +43,21 @@ public sealed record SequencerState
     public PointMarks Marks { get; init; }
 
     public StabilityWindow Window { get; init; } = StabilityWindow.Empty;
+
+    /// <summary>How the device follows the pressure; null where the procedure does not ask.</summary>
+    public SettlingModel? Model { get; init; }
+
+    /// <summary>Pairs since the last point.</summary>
+    public ImmutableList<TrailPair> Trail { get; init; } = [];
+
+    /// <summary>What was still to come when the present reading began.</summary>
+    public SettlingForecast? AtBeginning { get; init; }
+
+    /// <summary>The next pair is the first of a reading.</summary>
+    public bool ReadingBegins { get; init; }
+
+    /// <summary>Count of the indication that was paired last.</summary>
+    public long PairedCount { get; init; }
 
     public ImmutableList<Sample> Samples { get; init; } = [];
 

@@ -58,6 +58,17 @@ public sealed class StabilityWindow
         return Math.Abs(SlopePerSecond()) <= slopeLimit;
     }
 
+    /// <summary>The readings, oldest first: s after the first, and Pa.</summary>
+    public (double[] Seconds, double[] Pascals) Readings()
+    {
+        long origin = _count == 0 ? 0 : _readings.Peek().Micros;
+        return ([.. _readings.Select(reading => (reading.Micros - origin) * 1e-6)], [.. _readings.Select(reading => reading.Pascals)]);
+    }
+
+    /// <summary>The newest readings of this window.</summary>
+    public StabilityWindow Newest(long windowMicros) =>
+        _readings.Aggregate(Empty, (window, reading) => window.Add(reading.Micros, reading.Pascals, windowMicros));
+
     /// <summary>Least-squares slope over the window, Pa/s; 0 with fewer than two readings.</summary>
     public double SlopePerSecond()
     {

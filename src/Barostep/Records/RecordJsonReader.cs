@@ -1,6 +1,7 @@
 using Barostep.Configuration;
 using Barostep.Evaluation.Devices;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Records;
 
@@ -89,7 +90,8 @@ internal static class RecordJsonReader
                 settle.Member("slopeOfSpanPerSecond").Number(),
                 settle.Member("minimumDwellMicros").Whole(),
                 settle.Member("timeoutMicros").Whole(),
-                settle.Member("onTimeout").Word<TimeoutPolicy>()),
+                settle.Member("onTimeout").Word<TimeoutPolicy>(),
+                settle.MemberIfAny("restOfTolerance") is { } rest ? new PredictedRest(rest.Number(), settle.Member("restCoverageFactor").Number()) : null),
             Samples = json.Member("samples").Count(),
             SampleIntervalMicros = json.Member("sampleIntervalMicros").Whole(),
             OvershootOfSpan = json.Member("overshootOfSpan").Number(),
@@ -107,7 +109,13 @@ internal static class RecordJsonReader
         json.Member("pressurePascals").Number(),
         json.Member("holdMicros").Whole(),
         json.Member("ratePascalsPerSecond").Number(),
-        json.Member("limitPascalsPerSecond").Number());
+        json.Member("limitPascalsPerSecond").Number())
+    {
+        Thermal = json.MemberIfAny("thermal") is { } thermal
+            ? new ThermalPart(
+                thermal.Member("pascals").Number(), thermal.Member("timeConstantSeconds").Number(), thermal.Member("rateUncertainty").Number())
+            : null,
+    };
 
     private static EnvironmentReading Environment(JsonPlace json) => new(
         json.Member("atMicros").Whole(),
@@ -129,7 +137,10 @@ internal static class RecordJsonReader
         json.Member("reachedMicros").Whole(),
         json.Member("settledMicros").Whole(),
         json.Member("marks").Items().Aggregate(PointMarks.None, (marks, mark) => marks | mark.Word<PointMarks>()),
-        [.. json.Member("samples").Items().Select(Sample)]);
+        [.. json.Member("samples").Items().Select(Sample)])
+    {
+        Settling = json.MemberIfAny("settling") is { } settling ? SettlingJson.Read(settling) : null,
+    };
 
     private static Sample Sample(JsonPlace json) => new(
         Reading(json.Member("reference")),

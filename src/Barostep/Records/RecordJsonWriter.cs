@@ -112,6 +112,8 @@ internal static class RecordJsonWriter
         json.WriteNumber("minimumDwellMicros", procedure.Settle.MinimumDwellMicros);
         json.WriteNumber("timeoutMicros", procedure.Settle.TimeoutMicros);
         json.WriteString("onTimeout", JsonWords.Of(procedure.Settle.OnTimeout));
+        Number(json, "restOfTolerance", procedure.Settle.Rest?.ShareOfTolerance);
+        Number(json, "restCoverageFactor", procedure.Settle.Rest?.CoverageFactor);
         json.WriteEndObject();
         json.WriteNumber("samples", procedure.Samples);
         json.WriteNumber("sampleIntervalMicros", procedure.SampleIntervalMicros);
@@ -176,6 +178,19 @@ internal static class RecordJsonWriter
         json.WriteNumber("holdMicros", test.HoldMicros);
         json.WriteNumber("ratePascalsPerSecond", test.RatePascalsPerSecond);
         json.WriteNumber("limitPascalsPerSecond", test.LimitPascalsPerSecond);
+        if (test.Thermal is { } thermal)
+        {
+            json.WriteStartObject("thermal");
+            json.WriteNumber("pascals", thermal.Pascals);
+            json.WriteNumber("timeConstantSeconds", thermal.TimeConstantSeconds);
+            json.WriteNumber("rateUncertainty", thermal.RateUncertainty);
+            json.WriteEndObject();
+        }
+        else
+        {
+            json.WriteNull("thermal");
+        }
+
         json.WriteEndObject();
     }
 
@@ -210,6 +225,8 @@ internal static class RecordJsonWriter
         json.WriteNumber("settledMicros", point.SettledMicros);
         Array(json, "marks", JsonWords.OfEach(point.Marks), (to, mark) => to.WriteStringValue(mark));
         Array(json, "samples", point.Samples, Sample);
+        json.WritePropertyName("settling");
+        SettlingJson.Write(json, point.Settling);
         json.WriteEndObject();
     }
 

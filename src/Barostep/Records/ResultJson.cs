@@ -7,7 +7,7 @@ namespace Barostep.Records;
 /// <summary>A result without a record: what is said of readings that no run of this program took.</summary>
 public static class ResultJson
 {
-    private static readonly JsonWriterOptions _s_options = new()
+    private static readonly JsonWriterOptions _options = new()
     {
         Indented = true,
         NewLine = "\n",
@@ -18,7 +18,7 @@ public static class ResultJson
     public static void Write(Stream stream, RunResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
-        using Utf8JsonWriter json = new(stream, _s_options);
+        using Utf8JsonWriter json = new(stream, _options);
         json.WriteStartObject();
         json.WriteString("kind", "barostep-result");
         json.WriteNumber("schemaVersion", RunJson.SchemaVersion);

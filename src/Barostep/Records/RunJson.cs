@@ -13,7 +13,7 @@ public static class RunJson
     private const string Kind = "barostep-run";
 
     // The file is read as text by people and never placed inside HTML, so a degree sign may stay one.
-    private static readonly JsonWriterOptions _s_options = new()
+    private static readonly JsonWriterOptions _options = new()
     {
         Indented = true,
         NewLine = "\n",
@@ -22,7 +22,7 @@ public static class RunJson
 
     public static void Write(Stream stream, RunResult result)
     {
-        using (Utf8JsonWriter json = new(stream, _s_options))
+        using (Utf8JsonWriter json = new(stream, _options))
         {
             json.WriteStartObject();
             json.WriteString("kind", Kind);

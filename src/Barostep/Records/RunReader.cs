@@ -64,8 +64,11 @@ internal static class RunReader
     }
 
     private static LeakTestRecord? LeakTest(SqliteConnection connection, long run) => connection.Rows(
-        row => new LeakTestRecord(row.GetDouble(0), row.GetInt64(1), row.GetDouble(2), row.GetDouble(3)),
-        "SELECT pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s FROM leak_tests WHERE run = $1",
+        row => new LeakTestRecord(row.GetDouble(0), row.GetInt64(1), row.GetDouble(2), row.GetDouble(3))
+        {
+            Thermal = row.IsDBNull(4) ? null : new ThermalPart(row.GetDouble(4), row.GetDouble(5), row.GetDouble(6)),
+        },
+        "SELECT pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s, thermal_pa, thermal_s, rate_uncertainty FROM leak_tests WHERE run = $1",
         run).FirstOrDefault();
 
     private static List<StandardUse> Standards(SqliteConnection connection, long run) => connection.Rows(
@@ -114,10 +117,13 @@ internal static class RunReader
         return connection.Rows(
             row => new PointRecord(
                 row.GetInt32(1), row.GetInt32(2), StoredText.Word<SeriesDirection>(row.GetString(3)), row.GetDouble(4),
-                row.GetInt64(5), row.GetInt64(6), row.GetInt64(7), (PointMarks)row.GetInt32(8), [.. samples[row.GetInt64(0)]]),
+                row.GetInt64(5), row.GetInt64(6), row.GetInt64(7), (PointMarks)row.GetInt32(8), [.. samples[row.GetInt64(0)]])
+            {
+                Settling = row.IsDBNull(9) ? null : StoredText.Parsed(row.GetString(9), SettlingJson.Read),
+            },
             """
-            SELECT id, point, cycle, direction, nominal_pa, requested_us, reached_us, settled_us, marks
-            FROM points WHERE run = $1 ORDER BY id
+            SELECT id, points.point, cycle, direction, nominal_pa, requested_us, reached_us, settled_us, marks, decision
+            FROM points LEFT JOIN settlings ON settlings.point = points.id WHERE run = $1 ORDER BY id
             """,
             run);
     }

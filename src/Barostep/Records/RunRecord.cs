@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Records;
 
@@ -59,7 +60,11 @@ public sealed record PointRecord(
     long ReachedMicros,
     long SettledMicros,
     PointMarks Marks,
-    IReadOnlyList<Sample> Samples);
+    IReadOnlyList<Sample> Samples)
+{
+    /// <summary>Why it was read when it was; null for a procedure with the plain criterion.</summary>
+    public SettlingDecision? Settling { get; init; }
+}
 
 /// <summary>The zero of the device, read vented.</summary>
 public sealed record ZeroRecord(bool BeforeSeries, IReadOnlyList<Sample> Samples);
@@ -67,12 +72,21 @@ public sealed record ZeroRecord(bool BeforeSeries, IReadOnlyList<Sample> Samples
 /// <summary>What the leak test found.</summary>
 /// <param name="PressurePascals">Where it was tested, in the device's own reference.</param>
 /// <param name="HoldMicros">How long the source was shut off.</param>
-/// <param name="RatePascalsPerSecond">Slope of the reference over the second half of the hold; a fall is negative.</param>
+/// <param name="RatePascalsPerSecond">The constant part of the slope of the reference, or its slope over the second half of the hold; a fall is negative.</param>
 /// <param name="LimitPascalsPerSecond">The largest magnitude that counts as tight.</param>
 public sealed record LeakTestRecord(double PressurePascals, long HoldMicros, double RatePascalsPerSecond, double LimitPascalsPerSecond)
 {
+    /// <summary>What the gas itself did while it came to the temperature of the wall; null where no such part could be told from the leak.</summary>
+    public ThermalPart? Thermal { get; init; }
+
     public bool Tight => Math.Abs(RatePascalsPerSecond) <= LimitPascalsPerSecond;
 }
+
+/// <summary>The part of a pressure's fall that fades: gas that cools, or warms, after it was compressed.</summary>
+/// <param name="Pascals">Its size when the source was shut off; positive where the pressure fell.</param>
+/// <param name="TimeConstantSeconds">In which it fades to 37 %.</param>
+/// <param name="RateUncertainty">Standard uncertainty of the constant part beside it, Pa/s.</param>
+public sealed record ThermalPart(double Pascals, double TimeConstantSeconds, double RateUncertainty);
 
 /// <summary>Which of the two calibrations of a job a run is.</summary>
 public enum JobStage

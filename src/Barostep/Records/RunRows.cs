@@ -48,11 +48,17 @@ internal static class RunRows
             run, point.Index, point.Cycle, JsonWords.Of(point.Direction), point.NominalPascals,
             point.RequestedMicros, point.ReachedMicros, point.SettledMicros, (int)point.Marks);
         InsertSamples(connection, id, null, point.Samples);
+        if (point.Settling is { } settling)
+            connection.Execute("INSERT INTO settlings VALUES ($1, $2)", id, StoredText.Json(json => SettlingJson.Write(json, settling)));
     }
 
     public static void InsertLeakTest(SqliteConnection connection, long run, LeakTestRecord test) => connection.Execute(
-        "INSERT INTO leak_tests VALUES ($1, $2, $3, $4, $5)",
-        run, test.PressurePascals, test.HoldMicros, test.RatePascalsPerSecond, test.LimitPascalsPerSecond);
+        """
+        INSERT INTO leak_tests (run, pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s, thermal_pa, thermal_s, rate_uncertainty)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
+        """,
+        run, test.PressurePascals, test.HoldMicros, test.RatePascalsPerSecond, test.LimitPascalsPerSecond,
+        test.Thermal?.Pascals, test.Thermal?.TimeConstantSeconds, test.Thermal?.RateUncertainty);
 
     public static void InsertEnvironment(SqliteConnection connection, long run, EnvironmentReading reading) => connection.Execute(
         """

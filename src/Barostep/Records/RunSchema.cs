@@ -10,9 +10,9 @@ internal static class RunSchema
     /// <summary>"Baro" in ASCII: tells a run store from any other SQLite file.</summary>
     private const long ApplicationId = 0x4261726F;
 
-    private static readonly string[] _s_steps = [RunTables.Step, WorkshopTables.Step, ReleaseTables.Step];
+    private static readonly string[] _steps = [RunTables.Step, WorkshopTables.Step, ReleaseTables.Step, SettlingTables.Step];
 
-    public static int Version => _s_steps.Length;
+    public static int Version => _steps.Length;
 
     /// <summary>Brings an open file to this program's version, or refuses it unchanged.</summary>
     /// <remarks>A file of an earlier version is copied beside itself first: <c>records.schema-1.sqlite</c>.</remarks>
@@ -27,7 +27,7 @@ internal static class RunSchema
         if (version is > 0 && version < Version)
             StoreCopy.Write(path, CopyPath(path, version));
         for (int step = version; step < Version; step++)
-            connection.Execute(_s_steps[step]);
+            connection.Execute(_steps[step]);
         connection.Execute($"PRAGMA application_id = {ApplicationId}; PRAGMA user_version = {Version};");
         transaction.Commit();
     }

@@ -10,7 +10,7 @@ namespace Barostep.Tests.Certificates;
 
 public sealed class CertificateBuilderTests
 {
-    private static readonly CertifiedRun _s_run = SampleCertificates.Run(SampleRuns.Transmitter, SampleCertificates.Errors(0.0012, -0.0011));
+    private static readonly CertifiedRun _run = SampleCertificates.Run(SampleRuns.Transmitter, SampleCertificates.Errors(0.0012, -0.0011));
 
     [Fact]
     public void With_everything_known_and_signed_off_it_is_no_draft()
@@ -21,29 +21,29 @@ public sealed class CertificateBuilderTests
 
     [Fact]
     public void Without_a_signature_it_stays_a_draft_and_is_not_issued() =>
-        StaysDraft(_s_run, SampleCertificates.Details with { Authorisation = null }, "nobody has authorised it");
+        StaysDraft(_run, SampleCertificates.Details with { Authorisation = null }, "nobody has authorised it");
 
     [Fact]
     public void Without_uncertainties_it_stays_a_draft_although_it_is_signed()
     {
-        Certificate certificate = StaysDraft(_s_run with { Uncertainties = null }, SampleCertificates.Details, "no uncertainty is stated");
+        Certificate certificate = StaysDraft(_run with { Uncertainties = null }, SampleCertificates.Details, "no uncertainty is stated");
 
         Assert.Contains("No uncertainty is stated", certificate.UncertaintyStatement, StringComparison.Ordinal);
     }
 
     [Fact]
     public void Without_conditions_it_stays_a_draft() => StaysDraft(
-        _s_run,
+        _run,
         SampleCertificates.Details with { Conditions = SampleCertificates.Details.Conditions with { HumidityShare = null } },
         "the conditions of the work are not all recorded");
 
     [Fact]
     public void Without_standards_it_stays_a_draft() =>
-        StaysDraft(_s_run, SampleCertificates.Details with { Standards = [] }, "no standard is named");
+        StaysDraft(_run, SampleCertificates.Details with { Standards = [] }, "no standard is named");
 
     [Fact]
     public void A_standard_whose_calibration_is_not_stated_makes_a_draft() => StaysDraft(
-        _s_run,
+        _run,
         SampleCertificates.Details with { Standards = [SampleCertificates.Details.Standards[0] with { CertificateNumber = null }] },
         "the calibration of Pressure reference is not stated");
 
@@ -53,10 +53,10 @@ public sealed class CertificateBuilderTests
         StandardUsed reference = SampleCertificates.Details.Standards[0];
 
         StaysDraft(
-            _s_run,
+            _run,
             SampleCertificates.Details with { Standards = [reference with { Due = new DateOnly(2026, 3, 28) }] },
             "the calibration of Pressure reference was due on 2026-03-28, before the work ended");
-        Assert.False(CertificateBuilder.From(_s_run, SampleCertificates.Details with { Standards = [reference with { Due = new DateOnly(2026, 3, 29) }] }).IsDraft);
+        Assert.False(CertificateBuilder.From(_run, SampleCertificates.Details with { Standards = [reference with { Due = new DateOnly(2026, 3, 29) }] }).IsDraft);
     }
 
     [Fact]
@@ -87,7 +87,7 @@ public sealed class CertificateBuilderTests
     [Fact]
     public void Without_an_uncertainty_figures_have_the_decimals_that_show_the_limit()
     {
-        ShownFigures shown = CertificateBuilder.From(_s_run with { Uncertainties = null }, SampleCertificates.Details).Series[0].Points[0].Shown;
+        ShownFigures shown = CertificateBuilder.From(_run with { Uncertainties = null }, SampleCertificates.Details).Series[0].Points[0].Shown;
 
         Assert.Equal(("0.0500", "0.0120"), (Text(shown.Limit), Text(shown.Error)));
         Assert.Null(shown.Uncertainty);
@@ -97,7 +97,7 @@ public sealed class CertificateBuilderTests
     public void The_record_hash_is_that_of_run_json()
     {
         using MemoryStream bytes = new();
-        RunJson.Write(bytes, _s_run.Result);
+        RunJson.Write(bytes, _run.Result);
 
         Assert.Equal(Convert.ToHexStringLower(SHA256.HashData(bytes.ToArray())), SampleCertificates.Issued.Series[0].RecordHash);
     }
@@ -125,7 +125,7 @@ public sealed class CertificateBuilderTests
     [InlineData(-7.5, "−7.50 Pa/s at 10 bar over 60 s, limit ±5.00 Pa/s: not tight")]
     public void A_leak_test_stands_among_the_figures(double pascalsPerSecond, string text)
     {
-        RunRecord record = _s_run.Result.Record with { LeakTest = new LeakTestRecord(1_000_000, 60_000_000, pascalsPerSecond, 5) };
+        RunRecord record = _run.Result.Record with { LeakTest = new LeakTestRecord(1_000_000, 60_000_000, pascalsPerSecond, 5) };
 
         Certificate certificate = CertificateBuilder.From(new CertifiedRun(RunEvaluation.Evaluate(record)), SampleCertificates.Details);
 
@@ -135,33 +135,33 @@ public sealed class CertificateBuilderTests
     [Fact]
     public void One_simulated_run_of_two_makes_the_certificate_simulated()
     {
-        CertifiedRun found = new(RunEvaluation.Evaluate(_s_run.Result.Record with { Simulated = true }));
-        CertifiedRun left = new(RunEvaluation.Evaluate(_s_run.Result.Record with { StartedUtc = _s_run.Result.Record.StartedUtc.AddHours(1) }));
+        CertifiedRun found = new(RunEvaluation.Evaluate(_run.Result.Record with { Simulated = true }));
+        CertifiedRun left = new(RunEvaluation.Evaluate(_run.Result.Record with { StartedUtc = _run.Result.Record.StartedUtc.AddHours(1) }));
 
         Assert.True(CertificateBuilder.From(found, left, SampleCertificates.Details with { AdjustmentNote = "Zero set." }).Simulated);
     }
 
     [Fact]
     public void Rejects_runs_of_two_devices() => Refused(
-        () => CertificateBuilder.From(_s_run, SampleCertificates.Run(SampleRuns.DigitalGauge, (_, _, _) => 0), SampleCertificates.Details),
+        () => CertificateBuilder.From(_run, SampleCertificates.Run(SampleRuns.DigitalGauge, (_, _, _) => 0), SampleCertificates.Details),
         "one device");
 
     [Fact]
     public void Rejects_runs_in_the_wrong_order() => Refused(
-        () => CertificateBuilder.From(_s_run, _s_run, SampleCertificates.Details with { AdjustmentNote = "Zero set." }),
+        () => CertificateBuilder.From(_run, _run, SampleCertificates.Details with { AdjustmentNote = "Zero set." }),
         "the other way round");
 
     [Fact]
     public void Rejects_an_adjustment_that_nobody_described()
     {
-        CertifiedRun left = new(RunEvaluation.Evaluate(_s_run.Result.Record with { StartedUtc = _s_run.Result.Record.StartedUtc.AddHours(1) }));
+        CertifiedRun left = new(RunEvaluation.Evaluate(_run.Result.Record with { StartedUtc = _run.Result.Record.StartedUtc.AddHours(1) }));
 
-        Refused(() => CertificateBuilder.From(_s_run, left, SampleCertificates.Details), "no note says what was adjusted");
+        Refused(() => CertificateBuilder.From(_run, left, SampleCertificates.Details), "no note says what was adjusted");
     }
 
     [Fact]
     public void Rejects_uncertainties_that_do_not_fit_the_points() => Refused(
-        () => CertificateBuilder.From(_s_run with { Uncertainties = [new StatedUncertainty(500, 2, 0.95)] }, SampleCertificates.Details),
+        () => CertificateBuilder.From(_run with { Uncertainties = [new StatedUncertainty(500, 2, 0.95)] }, SampleCertificates.Details),
         "12 points, but 1 uncertainties");
 
     [Theory]
@@ -169,7 +169,7 @@ public sealed class CertificateBuilderTests
     [InlineData(500, 0.9, 0.95, "a coverage factor is 0.9")]
     [InlineData(500, 2, 95, "a coverage probability is 95")]
     public void Rejects_an_uncertainty_that_means_nothing(double expanded, double factor, double probability, string message) => Refused(
-        () => CertificateBuilder.From(_s_run with { Uncertainties = [.. _s_run.Uncertainties!.Skip(1), new StatedUncertainty(expanded, factor, probability)] }, SampleCertificates.Details),
+        () => CertificateBuilder.From(_run with { Uncertainties = [.. _run.Uncertainties!.Skip(1), new StatedUncertainty(expanded, factor, probability)] }, SampleCertificates.Details),
         message);
 
     [Fact]
@@ -177,9 +177,9 @@ public sealed class CertificateBuilderTests
     {
         Party customer = SampleCertificates.Details.Customer;
 
-        Refused(() => CertificateBuilder.From(_s_run, SampleCertificates.Details with { Number = " " }), "has no number");
+        Refused(() => CertificateBuilder.From(_run, SampleCertificates.Details with { Number = " " }), "has no number");
         Refused(
-            () => CertificateBuilder.From(_s_run, SampleCertificates.Details with { Customer = customer with { Address = customer.Address with { CountryCode = "Germany" } } }),
+            () => CertificateBuilder.From(_run, SampleCertificates.Details with { Customer = customer with { Address = customer.Address with { CountryCode = "Germany" } } }),
             "two capital letters");
     }
 
@@ -187,7 +187,7 @@ public sealed class CertificateBuilderTests
     public void A_reading_beyond_all_digits_is_kept_but_not_shown()
     {
         // What an SCPI-1999 instrument answers for an overload, 9.9E37.
-        RunRecord record = _s_run.Result.Record;
+        RunRecord record = _run.Result.Record;
         PointRecord overloaded = record.Points[1] with { Samples = [SampleRuns.Simultaneous(200_000, 9.9e37)] };
         RunResult result = RunEvaluation.Evaluate(record with { Points = [record.Points[0], overloaded] });
 

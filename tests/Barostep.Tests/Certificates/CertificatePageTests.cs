@@ -13,13 +13,13 @@ public sealed partial class CertificatePageTests
     private const int Pdf = 3;
     private const int Xml = 4;
 
-    private static readonly string _s_page = File.ReadAllText(Path.Combine(PublishedSchemas.RepositoryRoot(), "docs", "certificate.md"));
+    private static readonly string _page = File.ReadAllText(Path.Combine(PublishedSchemas.RepositoryRoot(), "docs", "certificate.md"));
 
     public static TheoryData<string> Names => [.. SampleCertificates.All.Keys];
 
     [Fact]
     public void The_page_has_a_section_for_each_record_of_the_model() =>
-        Assert.Equal(Records().Select(type => type.Name).Order(), Sections().Matches(_s_page).Select(match => match.Groups[1].Value).Order());
+        Assert.Equal(Records().Select(type => type.Name).Order(), Sections().Matches(_page).Select(match => match.Groups[1].Value).Order());
 
     [Fact]
     public void Each_section_lists_the_fields_in_their_order() =>
@@ -97,7 +97,7 @@ public sealed partial class CertificatePageTests
 
     private static IEnumerable<string[]> Rows(Type type)
     {
-        string section = _s_page[_s_page.IndexOf($"\n### `{type.Name}`\n", StringComparison.Ordinal)..];
+        string section = _page[_page.IndexOf($"\n### `{type.Name}`\n", StringComparison.Ordinal)..];
         int end = section.IndexOf("\n### ", 5, StringComparison.Ordinal);
         return (end < 0 ? section : section[..end]).Split('\n')
             .Where(line => line.StartsWith("| `", StringComparison.Ordinal))

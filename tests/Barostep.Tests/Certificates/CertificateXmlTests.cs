@@ -9,8 +9,8 @@ namespace Barostep.Tests.Certificates;
 
 public sealed class CertificateXmlTests
 {
-    private static readonly XNamespace _s_dcc = "https://ptb.de/dcc";
-    private static readonly XNamespace _s_si = "https://ptb.de/si";
+    private static readonly XNamespace _dcc = "https://ptb.de/dcc";
+    private static readonly XNamespace _si = "https://ptb.de/si";
 
     public static TheoryData<string> Names => [.. SampleCertificates.All.Keys];
 
@@ -115,12 +115,12 @@ public sealed class CertificateXmlTests
     public void Values_stand_in_pascals_beside_the_unit_of_the_item()
     {
         XElement error = Quantity(Written.Document(SampleCertificates.Issued), "basic_measurementError");
-        XElement[] lists = [.. error.Element(_s_si + "hybrid")!.Elements(_s_si + "realListXMLList")];
+        XElement[] lists = [.. error.Element(_si + "hybrid")!.Elements(_si + "realListXMLList")];
 
-        Assert.Equal([@"\pascal", "|bar"], lists.Select(list => list.Element(_s_si + "unitXMLList")!.Value));
-        Assert.StartsWith("1200 980 760 ", lists[0].Element(_s_si + "valueXMLList")!.Value, StringComparison.Ordinal);
-        Assert.StartsWith("0.0120 0.0098 0.0076 ", lists[1].Element(_s_si + "valueXMLList")!.Value, StringComparison.Ordinal);
-        Assert.StartsWith("600 660 720 ", lists[0].Descendants(_s_si + "valueExpandedMUXMLList").Single().Value, StringComparison.Ordinal);
+        Assert.Equal([@"\pascal", "|bar"], lists.Select(list => list.Element(_si + "unitXMLList")!.Value));
+        Assert.StartsWith("1200 980 760 ", lists[0].Element(_si + "valueXMLList")!.Value, StringComparison.Ordinal);
+        Assert.StartsWith("0.0120 0.0098 0.0076 ", lists[1].Element(_si + "valueXMLList")!.Value, StringComparison.Ordinal);
+        Assert.StartsWith("600 660 720 ", lists[0].Descendants(_si + "valueExpandedMUXMLList").Single().Value, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -128,29 +128,29 @@ public sealed class CertificateXmlTests
     {
         XDocument document = Written.Document(SampleCertificates.All["torn"]);
 
-        string[] errors = Quantity(document, "basic_measurementError").Descendants(_s_si + "valueXMLList").First().Value.Split(' ');
+        string[] errors = Quantity(document, "basic_measurementError").Descendants(_si + "valueXMLList").First().Value.Split(' ');
         Assert.Equal(5, errors.Length);
         Assert.Equal("NaN", errors[2]);
-        Assert.Equal("pass pass noPass pass pass", document.Descendants(_s_dcc + "conformityXMLList").Single().Value);
+        Assert.Equal("pass pass noPass pass pass", document.Descendants(_dcc + "conformityXMLList").Single().Value);
     }
 
     [Fact]
     public void As_found_and_as_left_are_told_apart_by_the_state_of_their_conditions()
     {
-        XElement[] results = [.. Written.Document(SampleCertificates.Adjusted).Descendants(_s_dcc + "measurementResult")];
+        XElement[] results = [.. Written.Document(SampleCertificates.Adjusted).Descendants(_dcc + "measurementResult")];
 
-        Assert.Equal(["beforeAdjustment"], results[0].Descendants(_s_dcc + "status").Select(status => status.Value).Distinct());
-        Assert.Equal(["afterAdjustment"], results[1].Descendants(_s_dcc + "status").Select(status => status.Value).Distinct());
-        Assert.Equal(["fail", "pass"], results.Select(result => result.Elements(_s_dcc + "measurementMetaData").Descendants(_s_dcc + "conformity").Single().Value));
+        Assert.Equal(["beforeAdjustment"], results[0].Descendants(_dcc + "status").Select(status => status.Value).Distinct());
+        Assert.Equal(["afterAdjustment"], results[1].Descendants(_dcc + "status").Select(status => status.Value).Distinct());
+        Assert.Equal(["fail", "pass"], results.Select(result => result.Elements(_dcc + "measurementMetaData").Descendants(_dcc + "conformity").Single().Value));
     }
 
     [Fact]
     public void A_replacement_names_what_it_replaces()
     {
-        XElement change = Written.Document(SampleCertificates.Adjusted).Descendants(_s_dcc + "reportAmendedSubstituted").Single();
+        XElement change = Written.Document(SampleCertificates.Adjusted).Descendants(_dcc + "reportAmendedSubstituted").Single();
 
-        Assert.Equal("substituted", change.Element(_s_dcc + "typeOfChange")!.Value);
-        Assert.Equal("W-2026-0415", change.Element(_s_dcc + "replacedUniqueIdentifier")!.Value);
+        Assert.Equal("substituted", change.Element(_dcc + "typeOfChange")!.Value);
+        Assert.Equal("W-2026-0415", change.Element(_dcc + "replacedUniqueIdentifier")!.Value);
     }
 
     [Fact]
@@ -176,5 +176,5 @@ public sealed class CertificateXmlTests
     }
 
     private static XElement Quantity(XDocument document, string refType) =>
-        document.Descendants(_s_dcc + "quantity").First(quantity => quantity.Attribute("refType")?.Value == refType);
+        document.Descendants(_dcc + "quantity").First(quantity => quantity.Attribute("refType")?.Value == refType);
 }

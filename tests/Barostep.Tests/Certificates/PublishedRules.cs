@@ -10,10 +10,10 @@ namespace Barostep.Tests.Certificates;
 /// </summary>
 internal static partial class PublishedRules
 {
-    private static readonly XNamespace _s_dcc = "https://ptb.de/dcc";
-    private static readonly XNamespace _s_si = "https://ptb.de/si";
+    private static readonly XNamespace _dcc = "https://ptb.de/dcc";
+    private static readonly XNamespace _si = "https://ptb.de/si";
 
-    private static readonly string[] _s_lists =
+    private static readonly string[] _lists =
     [
         "valueXMLList", "unitXMLList", "labelXMLList", "dateTimeXMLList", "uncertaintyXMLList", "coverageFactorXMLList",
         "coverageProbabilityXMLList", "distributionXMLList", "standardUncXMLList", "intervalMinXMLList", "intervalMaxXMLList",
@@ -39,17 +39,17 @@ internal static partial class PublishedRules
     // Patterns 1 to 3: globally, for the list, or for each quantity.
     private static IEnumerable<string> Declared(XDocument document, string element, string what)
     {
-        bool Globally(XElement inside) => inside.Ancestors(_s_dcc + "measurementResult").Elements(_s_dcc + element).Any();
-        foreach (XElement list in document.Descendants(_s_dcc + "measurementResults").Descendants(_s_dcc + "list").Where(list => !list.Ancestors(_s_dcc + "metaData").Any()))
+        bool Globally(XElement inside) => inside.Ancestors(_dcc + "measurementResult").Elements(_dcc + element).Any();
+        foreach (XElement list in document.Descendants(_dcc + "measurementResults").Descendants(_dcc + "list").Where(list => !list.Ancestors(_dcc + "metaData").Any()))
         {
-            XElement[] quantities = [.. list.Elements(_s_dcc + "quantity")];
-            if (!list.Elements(_s_dcc + element).Any() && !Globally(list) && quantities.Any(quantity => quantity.Element(_s_dcc + element) is null))
+            XElement[] quantities = [.. list.Elements(_dcc + "quantity")];
+            if (!list.Elements(_dcc + element).Any() && !Globally(list) && quantities.Any(quantity => quantity.Element(_dcc + element) is null))
                 yield return $"missing {what} for a list";
         }
 
-        foreach (XElement quantity in document.Descendants(_s_dcc + "result").Elements(_s_dcc + "data").Elements(_s_dcc + "quantity"))
+        foreach (XElement quantity in document.Descendants(_dcc + "result").Elements(_dcc + "data").Elements(_dcc + "quantity"))
         {
-            if (quantity.Element(_s_dcc + element) is null && !Globally(quantity))
+            if (quantity.Element(_dcc + element) is null && !Globally(quantity))
                 yield return $"missing {what} for a quantity";
         }
     }
@@ -72,35 +72,35 @@ internal static partial class PublishedRules
 
     private static IEnumerable<string> Languages(XDocument document)
     {
-        string[] declared = [.. document.Descendants(_s_dcc + "usedLangCodeISO639_1").Select(code => code.Value)];
+        string[] declared = [.. document.Descendants(_dcc + "usedLangCodeISO639_1").Select(code => code.Value)];
         if (declared.Distinct().Count() != declared.Length)
             yield return "duplicate language code";
-        foreach (XElement holder in document.Descendants().Where(element => element.Elements(_s_dcc + "content").Any()))
+        foreach (XElement holder in document.Descendants().Where(element => element.Elements(_dcc + "content").Any()))
         {
-            string[] local = [.. holder.Elements(_s_dcc + "content").Attributes("lang").Select(lang => lang.Value)];
+            string[] local = [.. holder.Elements(_dcc + "content").Attributes("lang").Select(lang => lang.Value)];
             foreach (string lang in local.Where(lang => !declared.Contains(lang)))
                 yield return $"language code {lang} is not declared";
             if (local.Length > 0 && local.Length != declared.Length)
                 yield return $"only [{string.Join(", ", local)}] of the declared languages";
             if (local.Distinct().Count() != local.Length)
                 yield return "duplicate language of content";
-            bool named = new[] { "name", "further", "referral" }.Any(name => holder.Parent?.Element(_s_dcc + name) is not null);
-            if (!named && holder.Elements(_s_dcc + "content").Any(content => content.Attribute("lang") is null))
+            bool named = new[] { "name", "further", "referral" }.Any(name => holder.Parent?.Element(_dcc + name) is not null);
+            if (!named && holder.Elements(_dcc + "content").Any(content => content.Attribute("lang") is null))
                 yield return "language attribute missing";
         }
     }
 
     private static IEnumerable<string> Dates(XDocument document)
     {
-        foreach (XElement core in document.Descendants(_s_dcc + "coreData"))
+        foreach (XElement core in document.Descendants(_dcc + "coreData"))
         {
-            DateOnly Day(string name) => DateOnly.ParseExact(core.Element(_s_dcc + name)!.Value, "yyyy-MM-dd", CultureInfo.InvariantCulture);
+            DateOnly Day(string name) => DateOnly.ParseExact(core.Element(_dcc + name)!.Value, "yyyy-MM-dd", CultureInfo.InvariantCulture);
             if (Day("beginPerformanceDate") > Day("endPerformanceDate"))
                 yield return "invalid date range";
         }
     }
 
-    private static IEnumerable<string> Releases(XDocument document) => document.Descendants(_s_dcc + "release")
+    private static IEnumerable<string> Releases(XDocument document) => document.Descendants(_dcc + "release")
         .Where(release => !Release().IsMatch(release.Value))
         .Select(release => $"invalid release {release.Value}");
 
@@ -115,19 +115,19 @@ internal static partial class PublishedRules
                 yield return $"invalid language code {code.Value}";
         }
 
-        foreach (XElement code in document.Descendants(_s_dcc + "countryCodeISO3166_1").Where(code => !countries.Contains(code.Value)))
+        foreach (XElement code in document.Descendants(_dcc + "countryCodeISO3166_1").Where(code => !countries.Contains(code.Value)))
             yield return $"invalid country code {code.Value}";
     }
 
     // As published for the deprecated element, and held here against the one that replaces it as well.
     private static IEnumerable<string> UncertaintyCounts(XDocument document)
     {
-        foreach (XElement list in document.Descendants(_s_si + "realListXMLList"))
+        foreach (XElement list in document.Descendants(_si + "realListXMLList"))
         {
-            int values = Count(list.Element(_s_si + "valueXMLList")!);
+            int values = Count(list.Element(_si + "valueXMLList")!);
             foreach (string name in new[] { "uncertaintyXMLList", "valueExpandedMUXMLList", "coverageFactorXMLList", "coverageProbabilityXMLList" })
             {
-                if (list.Descendants(_s_si + name).Any(one => Count(one) > 1 && Count(one) != values))
+                if (list.Descendants(_si + name).Any(one => Count(one) > 1 && Count(one) != values))
                     yield return $"count of {name} differs from that of the values";
             }
         }
@@ -135,11 +135,11 @@ internal static partial class PublishedRules
 
     private static IEnumerable<string> Units(XDocument document)
     {
-        foreach (XElement unit in document.Descendants(_s_si + "real").Elements(_s_si + "unit").Where(unit => unit.Value.Contains(' ', StringComparison.Ordinal)))
+        foreach (XElement unit in document.Descendants(_si + "real").Elements(_si + "unit").Where(unit => unit.Value.Contains(' ', StringComparison.Ordinal)))
             yield return $"unit with a space: {unit.Value}";
-        foreach (XElement units in document.Descendants(_s_si + "unitXMLList").Where(units => Count(units) > 1))
+        foreach (XElement units in document.Descendants(_si + "unitXMLList").Where(units => Count(units) > 1))
         {
-            if (Count(units) != Count(units.Parent!.Element(_s_si + "valueXMLList")!))
+            if (Count(units) != Count(units.Parent!.Element(_si + "valueXMLList")!))
                 yield return "count of units differs from that of the values";
             if (units.Value.Split(' ').Distinct().Count() == 1)
                 yield return "the same unit repeated";
@@ -149,22 +149,22 @@ internal static partial class PublishedRules
     // As published for single values, and held here against lists as well.
     private static IEnumerable<string> UnitsOutsideTheSi(XDocument document)
     {
-        HashSet<string> declared = [.. document.Descendants(_s_dcc + "statement").Elements(_s_dcc + "nonSIUnit").Select(unit => unit.Value)];
-        foreach (XElement unit in document.Descendants(_s_si + "hybrid").Descendants().Where(element => element.Name == _s_si + "unit" || element.Name == _s_si + "unitXMLList"))
+        HashSet<string> declared = [.. document.Descendants(_dcc + "statement").Elements(_dcc + "nonSIUnit").Select(unit => unit.Value)];
+        foreach (XElement unit in document.Descendants(_si + "hybrid").Descendants().Where(element => element.Name == _si + "unit" || element.Name == _si + "unitXMLList"))
         {
             if (unit.Value.StartsWith('|') && unit.Value.Length > 1 && !declared.Contains(unit.Value))
                 yield return $"undeclared unit {unit.Value}";
         }
 
-        foreach (XElement unit in document.Descendants(_s_dcc + "nonSIUnit").Where(unit => unit.ElementsBeforeSelf(_s_dcc + "nonSIDefinition").Count() != 1))
+        foreach (XElement unit in document.Descendants(_dcc + "nonSIUnit").Where(unit => unit.ElementsBeforeSelf(_dcc + "nonSIDefinition").Count() != 1))
             yield return $"no definition of {unit.Value}";
-        foreach (XElement definition in document.Descendants(_s_dcc + "nonSIDefinition").Where(definition => definition.ElementsAfterSelf(_s_dcc + "nonSIUnit").Count() != 1))
+        foreach (XElement definition in document.Descendants(_dcc + "nonSIDefinition").Where(definition => definition.ElementsAfterSelf(_dcc + "nonSIUnit").Count() != 1))
             yield return $"no unit for {definition.Value}";
     }
 
     private static IEnumerable<string> Lists(XDocument document)
     {
-        foreach (XElement list in document.Descendants().Where(element => element.Name.Namespace == _s_si && _s_lists.Contains(element.Name.LocalName)))
+        foreach (XElement list in document.Descendants().Where(element => element.Name.Namespace == _si && _lists.Contains(element.Name.LocalName)))
         {
             if (!OneSpace().IsMatch(list.Value))
                 yield return $"spacing of {list.Name.LocalName}";

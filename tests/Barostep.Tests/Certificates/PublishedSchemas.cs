@@ -23,7 +23,7 @@ internal static class PublishedSchemas
         {
             ValidationType = ValidationType.Schema,
             ValidationFlags = XmlSchemaValidationFlags.ReportValidationWarnings | XmlSchemaValidationFlags.ProcessIdentityConstraints,
-            Schemas = _s_schemas.Value,
+            Schemas = _schemas.Value,
             XmlResolver = null,
         };
         settings.ValidationEventHandler += (_, e) => faults.Add($"{e.Exception.LineNumber}:{e.Exception.LinePosition} {e.Severity}: {e.Message}");
@@ -35,7 +35,7 @@ internal static class PublishedSchemas
         return faults;
     }
 
-    private static readonly Lazy<XmlSchemaSet> _s_schemas = new(() =>
+    private static readonly Lazy<XmlSchemaSet> _schemas = new(() =>
     {
         XmlSchemaSet schemas = new() { XmlResolver = null };
         // Each needs the ones before it; the first has a document type of its own.

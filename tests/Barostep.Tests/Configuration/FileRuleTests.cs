@@ -24,6 +24,7 @@ public sealed class FileRuleTests
     [InlineData(Bench, "critical_ratio = 0.35", "critical_ratio = 1.35", "gas_path.fill.critical_ratio = 1.35", "without quotation marks and unit", 1)]
     [InlineData(Bench, "critical_ratio = 0.35", "critical_ratio = \"0.35\"", "it is a number from 0 to 0.999", "without quotation marks and unit", 1)]
     [InlineData(Recipe, "descending = true", "descending = \"yes\"", "it is true or false", "write descending = true or descending = false", 1)]
+    [InlineData(Recipe, "min_dwell =", "rest_of_tolerance = \"10 %\"\nmin_dwell =", "settle has both slope and rest_of_tolerance", "keep one of the two lines", 1)]
     [InlineData(Recipe, "samples = 10", "samples = 1", "it lies from 2 to 10000", "write a number from 2 to 10000", 1)]
     [InlineData(Recipe, "samples = 10", "samples = 10.5", "it is a whole number", "write a number from 2 to 10000", 1)]
     [InlineData(Recipe, "samples = 10", "samples = 1979-05-27", "it is a whole number", "write a number from 2 to 10000", 1)]

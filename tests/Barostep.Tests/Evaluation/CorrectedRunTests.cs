@@ -15,7 +15,7 @@ public sealed class CorrectedRunTests
 {
     private const double Span = 1_000_000;
 
-    private static readonly Procedure _s_ends = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Descending = false };
+    private static readonly Procedure _ends = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Descending = false };
 
     [Fact]
     public void A_reference_that_tells_too_little_makes_the_device_look_too_high_by_as_much()
@@ -224,7 +224,7 @@ public sealed class CorrectedRunTests
         SampleRuns.DigitalGauge with { Decision = new DecisionAgreement(rule, 1, 0.025, 0.001) };
 
     private static RunRecord Run(DeviceDefinition device, ReferenceStandard? reference, double error = 0) =>
-        SampleRuns.Run(device, _s_ends, (_, _, _) => error) with
+        SampleRuns.Run(device, _ends, (_, _, _) => error) with
         {
             Standards = reference is null ? [] : [new StandardUse("reference", reference, null)],
         };

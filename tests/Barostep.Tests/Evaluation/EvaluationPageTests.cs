@@ -8,12 +8,12 @@ namespace Barostep.Tests.Evaluation;
 /// <summary>docs/evaluation.md names where each formula lives; what it names exists.</summary>
 public sealed partial class EvaluationPageTests
 {
-    private static readonly string _s_page = File.ReadAllText(PathInDocs("evaluation.md"));
+    private static readonly string _page = File.ReadAllText(PathInDocs("evaluation.md"));
 
     [Fact]
     public void Every_type_and_member_that_the_page_names_exists()
     {
-        string[] named = [.. CodeNames().Matches(_s_page).Select(match => match.Groups[1].Value).Distinct()];
+        string[] named = [.. CodeNames().Matches(_page).Select(match => match.Groups[1].Value).Distinct()];
 
         Assert.True(named.Length > 60, $"only {named.Length} names found");
         Assert.All(named, name => Assert.True(Exists(name), $"{name} is not in the code"));
@@ -26,13 +26,13 @@ public sealed partial class EvaluationPageTests
             .Where(type => type.Namespace!.StartsWith("Barostep.Evaluation", StringComparison.Ordinal) && !type.IsNested)
             .Select(type => type.Name);
 
-        Assert.All(types, name => Assert.True(Regex.IsMatch(_s_page, $"`{name}[`.]"), $"{name} is not on the page"));
+        Assert.All(types, name => Assert.True(Regex.IsMatch(_page, $"`{name}[`.]"), $"{name} is not on the page"));
     }
 
     [Fact]
     public void Every_file_that_the_page_names_is_there() =>
         Assert.All(
-            FileNames().Matches(_s_page).Select(match => match.Groups[1].Value).Distinct(),
+            FileNames().Matches(_page).Select(match => match.Groups[1].Value).Distinct(),
             path => Assert.True(File.Exists(PathInDocs("..", path)), path));
 
     internal static string PathInDocs(params string[] below) => Path.Combine([Docs(), .. below]);

@@ -6,16 +6,16 @@ namespace Barostep.Tests.Evaluation;
 /// <summary>NIST Statistical Reference Datasets, Wampler 1 to 3 (polynomials, higher difficulty), x = 0 … 20.</summary>
 public sealed class PolynomialFitTests
 {
-    private static readonly double[] _s_x = [.. Enumerable.Range(0, 21).Select(i => (double)i)];
+    private static readonly double[] _x = [.. Enumerable.Range(0, 21).Select(i => (double)i)];
 
     [Fact]
     public void Wampler_1_and_2_are_fitted_exactly()
     {
         double[] first = [1, 6, 63, 364, 1365, 3906, 9331, 19608, 37449, 66430, 111111, 177156, 271453, 402234, 579195, 813616, 1118481, 1508598, 2000719, 2613660, 3368421];
-        double[] second = [.. _s_x.Select(x => Enumerable.Range(0, 6).Sum(k => Math.Pow(0.1, k) * Math.Pow(x, k)))];
+        double[] second = [.. _x.Select(x => Enumerable.Range(0, 6).Sum(k => Math.Pow(0.1, k) * Math.Pow(x, k)))];
 
-        PolynomialFit one = PolynomialFit.Fit(_s_x, first, 5)!;
-        PolynomialFit two = PolynomialFit.Fit(_s_x, second, 5)!;
+        PolynomialFit one = PolynomialFit.Fit(_x, first, 5)!;
+        PolynomialFit two = PolynomialFit.Fit(_x, second, 5)!;
 
         for (int k = 0; k <= 5; k++)
         {
@@ -33,7 +33,7 @@ public sealed class PolynomialFitTests
         double[] y = [760, -2042, 2111, -1684, 3888, 1858, 11379, 17560, 39287, 64382, 113159, 175108, 273291, 400186, 581243, 811568, 1121004, 1506550, 2002767, 2611612, 3369180];
         double[] certified = [2152.3262467817, 2363.55173469681, 779.343524331583, 101.475507550350, 5.64566512170752, 0.112324854679312];
 
-        PolynomialFit fit = PolynomialFit.Fit(_s_x, y, 5)!;
+        PolynomialFit fit = PolynomialFit.Fit(_x, y, 5)!;
 
         for (int k = 0; k <= 5; k++)
         {

@@ -19,15 +19,18 @@ internal sealed class Rehearsal
     private readonly Sequencer _sequencer;
     private long _count;
     private long _ventedSince = -1;
+    private readonly double _lagSeconds;
     private double _pascals;
+    private double _lagged;
 
-    public Rehearsal(Procedure procedure, long startMicros = 1_000_000, DeviceDefinition? device = null)
+    public Rehearsal(Procedure procedure, long startMicros = 1_000_000, DeviceDefinition? device = null, double lagSeconds = 0)
     {
+        _lagSeconds = lagSeconds;
         Plan = Exercises.Plan(procedure, device);
         _sequencer = new Sequencer(Plan, 7);
         Now = startMicros;
         State = _sequencer.Begin(startMicros);
-        _pascals = Plan.Atmosphere.Pascals;
+        _pascals = _lagged = Plan.Atmosphere.Pascals;
     }
 
     public RunPlan Plan { get; }
@@ -65,7 +68,10 @@ internal sealed class Rehearsal
 
     public long TimeLeftMicros => _sequencer.TimeLeftMicros(State, Now);
 
-    public static Rehearsal Whole(Procedure procedure) => new Rehearsal(procedure).ToTheEnd();
+    /// <summary>Added to the device's output in this step, as a share of span.</summary>
+    public Func<long, double>? Noise { get; init; }
+
+    public static Rehearsal Whole(Procedure procedure, double lagSeconds = 0) => new Rehearsal(procedure, lagSeconds: lagSeconds).ToTheEnd();
 
     public bool Doing(StepKind kind) => State.StepIndex < Plan.Steps.Count && Plan.Steps[State.StepIndex].Kind == kind;
 
@@ -101,6 +107,7 @@ internal sealed class Rehearsal
     {
         Now += StepMicros;
         Flow(StepMicros / 1e6);
+        _lagged += (_lagSeconds == 0 ? 1 : 1 - Math.Exp(-StepMicros / 1e6 / _lagSeconds)) * (_pascals - _lagged);
         SequencerInput seen = Look();
         Seen = Change is null ? seen : Change(seen);
         SequencerStep step = _sequencer.Step(State, Seen);
@@ -141,7 +148,7 @@ internal sealed class Rehearsal
             Reference = reference,
             ReferenceRaw = new ReplyText(System.Text.Encoding.ASCII.GetBytes($"R{_count}")),
         };
-        double share = (_pascals - Plan.Atmosphere.Pascals) / Plan.Device.SpanPascals;
+        double share = ((_lagged - Plan.Atmosphere.Pascals) / Plan.Device.SpanPascals) + (Noise?.Invoke(_count) ?? 0);
         var device = new IndicationReading(
             _count, 0.004 + (0.016 * share), new ReplyText(System.Text.Encoding.ASCII.GetBytes($"D{_count}")), Now - 30_000, Now - 5_000);
         return new SequencerInput(Now, bench, device, null, false, false);

@@ -9,7 +9,7 @@ namespace Barostep.Tests.Records;
 
 public sealed partial class RecordsPageTests
 {
-    private static readonly string _s_page = File.ReadAllText(PathOfPage());
+    private static readonly string _page = File.ReadAllText(PathOfPage());
 
     [Fact]
     public void The_page_names_the_columns_of_readings_csv_in_their_order()
@@ -82,10 +82,10 @@ public sealed partial class RecordsPageTests
 
     private static string Section(string title)
     {
-        int start = _s_page.IndexOf($"\n## {title}\n", StringComparison.Ordinal);
+        int start = _page.IndexOf($"\n## {title}\n", StringComparison.Ordinal);
         Assert.True(start >= 0, $"docs/records.md has no section {title}");
-        int end = _s_page.IndexOf("\n## ", start + 4, StringComparison.Ordinal);
-        return end < 0 ? _s_page[start..] : _s_page[start..end];
+        int end = _page.IndexOf("\n## ", start + 4, StringComparison.Ordinal);
+        return end < 0 ? _page[start..] : _page[start..end];
     }
 
     private static IEnumerable<string> FirstCells(string section) => section.Split('\n')

@@ -8,7 +8,7 @@ internal static class BudgetRows
     private const double RowHeight = 11;
 
     // Where each column begins, as a share of the width.
-    private static readonly double[] _s_starts = [0, 0.34, 0.50, 0.66, 0.74, 0.84];
+    private static readonly double[] _starts = [0, 0.34, 0.50, 0.66, 0.74, 0.84];
 
     public static void Draw(PageFlow flow, CertificateSeries series, PointBudget budget)
     {
@@ -26,7 +26,7 @@ internal static class BudgetRows
     private static void Row(PageFlow flow, XFont font, params string[] cells)
     {
         for (int i = 0; i < cells.Length; i++)
-            flow.Graphics.DrawString(cells[i], font, Style.Ink, Style.Left + (_s_starts[i] * flow.Width), flow.Y + font.Size + 1, XStringFormats.BaseLineLeft);
+            flow.Graphics.DrawString(cells[i], font, Style.Ink, Style.Left + (_starts[i] * flow.Width), flow.Y + font.Size + 1, XStringFormats.BaseLineLeft);
         flow.Skip(RowHeight);
     }
 }

@@ -15,8 +15,8 @@ internal sealed class DeviationPlot
     // Up and down stand this far to the left and right of their pressure, so that neither hides the other's U.
     private const double Aside = 2.5;
 
-    private static readonly XColor _s_up = XColor.FromArgb(0, 62, 125);
-    private static readonly XColor _s_down = XColor.FromArgb(170, 70, 0);
+    private static readonly XColor _up = XColor.FromArgb(0, 62, 125);
+    private static readonly XColor _down = XColor.FromArgb(170, 70, 0);
 
     private readonly XGraphics _graphics;
     private readonly CertificateItem _item;
@@ -153,7 +153,7 @@ internal sealed class DeviationPlot
     {
         double tip = direction == SeriesDirection.Ascending ? -MarkerRadius : MarkerRadius;
         XPoint[] corners = [new(at.X, at.Y + (1.2 * tip)), new(at.X - MarkerRadius, at.Y - (0.8 * tip)), new(at.X + MarkerRadius, at.Y - (0.8 * tip))];
-        XBrush fill = direction == SeriesDirection.Ascending ? new XSolidBrush(_s_up) : XBrushes.White;
+        XBrush fill = direction == SeriesDirection.Ascending ? new XSolidBrush(_up) : XBrushes.White;
         _graphics.DrawPolygon(new XPen(ColourOf(direction), 0.8), fill, corners, XFillMode.Winding);
     }
 
@@ -175,8 +175,8 @@ internal sealed class DeviationPlot
     }
 
     private static XPen LineOf(SeriesDirection direction) => direction == SeriesDirection.Ascending
-        ? new XPen(_s_up, 1)
-        : new XPen(_s_down, 1) { DashStyle = XDashStyle.Dash };
+        ? new XPen(_up, 1)
+        : new XPen(_down, 1) { DashStyle = XDashStyle.Dash };
 
-    private static XColor ColourOf(SeriesDirection direction) => direction == SeriesDirection.Ascending ? _s_up : _s_down;
+    private static XColor ColourOf(SeriesDirection direction) => direction == SeriesDirection.Ascending ? _up : _down;
 }

@@ -11,7 +11,7 @@ internal sealed class EmbeddedFonts : IFontResolver
     private const string RegularFace = "DejaVuSans.ttf";
     private const string BoldFace = "DejaVuSans-Bold.ttf";
 
-    private static readonly XPdfFontOptions _s_options = new(PdfFontEncoding.Unicode);
+    private static readonly XPdfFontOptions _options = new(PdfFontEncoding.Unicode);
 
     // The library keeps one resolver for the whole process and refuses another one; the runtime runs this once.
     static EmbeddedFonts() => GlobalFontSettings.FontResolver = new EmbeddedFonts();
@@ -20,9 +20,9 @@ internal sealed class EmbeddedFonts : IFontResolver
     {
     }
 
-    public static XFont Regular(double points) => new(Family, points, XFontStyleEx.Regular, _s_options);
+    public static XFont Regular(double points) => new(Family, points, XFontStyleEx.Regular, _options);
 
-    public static XFont Bold(double points) => new(Family, points, XFontStyleEx.Bold, _s_options);
+    public static XFont Bold(double points) => new(Family, points, XFontStyleEx.Bold, _options);
 
     public FontResolverInfo? ResolveTypeface(string familyName, bool isBold, bool isItalic) =>
         new(isBold ? BoldFace : RegularFace, mustSimulateBold: false, mustSimulateItalic: isItalic);

@@ -11,13 +11,13 @@ internal sealed record PermissibleError(double ToleranceOfSpan, DialGaugeClass? 
 /// <summary>Reads the permissible error of a device, stated in one of three ways.</summary>
 internal static class PermissibleErrorKeys
 {
-    private static readonly Dictionary<string, AsmeGrade> _s_grades = AsmeGrade.All.ToDictionary(grade => grade.Name, StringComparer.Ordinal);
+    private static readonly Dictionary<string, AsmeGrade> _grades = AsmeGrade.All.ToDictionary(grade => grade.Name, StringComparer.Ordinal);
 
-    private static readonly string[] _s_keys = ["tolerance", "accuracy_class", "grade"];
+    private static readonly string[] _keys = ["tolerance", "accuracy_class", "grade"];
 
     public static PermissibleError? Read(TableReader file)
     {
-        string[] written = [.. _s_keys.Where(file.Has)];
+        string[] written = [.. _keys.Where(file.Has)];
         if (written.Length > 1)
         {
             file.File.Report(file.At(written[1]), $"{written[1]} beside {written[0]}", "the permissible error is stated once", $"keep one of {string.Join(", ", written)}");
@@ -47,9 +47,9 @@ internal static class PermissibleErrorKeys
 
     private static PermissibleError? Grade(TableReader file, string name)
     {
-        if (_s_grades.TryGetValue(name, out AsmeGrade? found))
+        if (_grades.TryGetValue(name, out AsmeGrade? found))
             return new PermissibleError(Math.Max(found.OuterPercent, found.MiddlePercent) / 100, null, found);
-        file.File.Report(file.At("grade"), $"grade = \"{MessageText.OneLine(name)}\"", $"ASME B40.100 has the grades {string.Join(", ", _s_grades.Keys)}", "write the one on the dial");
+        file.File.Report(file.At("grade"), $"grade = \"{MessageText.OneLine(name)}\"", $"ASME B40.100 has the grades {string.Join(", ", _grades.Keys)}", "write the one on the dial");
         return null;
     }
 }

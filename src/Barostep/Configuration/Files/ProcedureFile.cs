@@ -1,6 +1,7 @@
 using Barostep.Configuration.Quantities;
 using Barostep.Configuration.Toml;
 using Barostep.Procedures;
+using Barostep.Procedures.Settling;
 
 namespace Barostep.Configuration.Files;
 
@@ -129,19 +130,30 @@ internal static class ProcedureFile
     {
         decimal? band = settle.Quantity("band", QuantityKind.ShareOfSpan, "0.0001 % of span", "10 % of span");
         decimal? window = settle.Quantity("window", QuantityKind.Time, "500 ms", "10 min");
-        decimal? slope = settle.Quantity("slope", QuantityKind.RateOfSpan, "0.00001 % of span/s", "10 % of span/s");
+        decimal? rest = settle.QuantityIfAny("rest_of_tolerance", QuantityKind.Share, "1 %", "50 %");
+        const string LeastSlope = "0.00001 % of span/s";
+        const string MostSlope = "10 % of span/s";
+        decimal? slope = rest is null
+            ? settle.Quantity("slope", QuantityKind.RateOfSpan, LeastSlope, MostSlope)
+            : settle.QuantityIfAny("slope", QuantityKind.RateOfSpan, LeastSlope, MostSlope);
         decimal? dwell = settle.Quantity("min_dwell", QuantityKind.Time, "0 s", "1 h");
         decimal? timeout = settle.Quantity("timeout", QuantityKind.Time, "1 s", "4 h");
         TimeoutPolicy? onTimeout = settle.Choice("on_timeout", Timeouts);
         settle.Close();
+        if (rest is not null && slope is not null)
+        {
+            settle.File.ReportKeepingUsable(settle.At("slope"), "settle has both slope and rest_of_tolerance",
+                "a point is read when the pressure is still, or when the rest of the error is small, not by two measures", "keep one of the two lines");
+        }
+
         if (timeout <= window || timeout <= dwell)
         {
             settle.File.ReportKeepingUsable(settle.At("timeout"), "settle.timeout is not longer than the window and the least dwell",
                 "a point that settles at once still needs both", "write a longer time-out, for example \"180 s\"");
         }
 
-        return band is { } b && window is { } w && slope is { } s && dwell is { } d && timeout is { } t && onTimeout is { } policy
-            ? new StabilityCriterion((double)b, (long)w, (double)s, (long)d, (long)t, policy)
+        return band is { } b && window is { } w && (slope ?? (rest is null ? null : 0)) is { } s && dwell is { } d && timeout is { } t && onTimeout is { } policy
+            ? new StabilityCriterion((double)b, (long)w, (double)s, (long)d, (long)t, policy, rest is { } r ? new PredictedRest((double)r) : null)
             : null;
     }
 

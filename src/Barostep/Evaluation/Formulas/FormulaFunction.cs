@@ -3,7 +3,7 @@ namespace Barostep.Evaluation.Formulas;
 /// <summary>The functions of one argument that a formula can call; angles are in radians.</summary>
 internal static class FormulaFunction
 {
-    private static readonly Dictionary<string, (Func<double, double> Plain, Func<Jet, Jet> Differentiated)> _s_all = new(StringComparer.Ordinal)
+    private static readonly Dictionary<string, (Func<double, double> Plain, Func<Jet, Jet> Differentiated)> _all = new(StringComparer.Ordinal)
     {
         ["sqrt"] = (Math.Sqrt, Jet.Sqrt),
         ["exp"] = (Math.Exp, Jet.Exp),
@@ -21,9 +21,9 @@ internal static class FormulaFunction
         ["abs"] = (Math.Abs, Jet.Abs),
     };
 
-    public static IEnumerable<string> Names => _s_all.Keys;
+    public static IEnumerable<string> Names => _all.Keys;
 
-    public static FormulaNode? Call(string name, FormulaNode argument) => _s_all.TryGetValue(name, out (Func<double, double> Plain, Func<Jet, Jet> Differentiated) function)
+    public static FormulaNode? Call(string name, FormulaNode argument) => _all.TryGetValue(name, out (Func<double, double> Plain, Func<Jet, Jet> Differentiated) function)
         ? new FormulaNode.Call(function.Plain, function.Differentiated, argument)
         : null;
 }

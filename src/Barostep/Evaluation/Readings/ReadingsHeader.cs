@@ -25,7 +25,7 @@ internal sealed record ReadingsHeader(
 /// <summary>Reads the first line of a readings file: names, each with its unit in square brackets where it has one.</summary>
 internal sealed partial class ReadingsHeaderReader
 {
-    private static readonly string[] _s_names = ["point", "series", "cycle", "reference", "indication", "time", "reference time", "indication time", "void"];
+    private static readonly string[] _names = ["point", "series", "cycle", "reference", "indication", "time", "reference time", "indication time", "void"];
 
     private readonly DeviceDefinition _device;
     private readonly ErrorList _errors;
@@ -78,10 +78,10 @@ internal sealed partial class ReadingsHeaderReader
         Match match = NameAndUnit().Match(field.Text);
         string name = WhiteSpace().Replace(match.Groups["name"].Value.Trim(), " ").ToLowerInvariant();
         string unit = WhiteSpace().Replace(match.Groups["unit"].Value.Trim(), " ");
-        if (!match.Success || !_s_names.Contains(name))
+        if (!match.Success || !_names.Contains(name))
         {
-            string? near = NearestName.Of(name, _s_names);
-            _errors.Add(field.Where, $"column {MessageText.OneLine(field.Text)}", $"the columns are {string.Join(", ", _s_names)}, a unit in square brackets after the name", near is null ? "rename or delete it" : $"did you mean {near}");
+            string? near = NearestName.Of(name, _names);
+            _errors.Add(field.Where, $"column {MessageText.OneLine(field.Text)}", $"the columns are {string.Join(", ", _names)}, a unit in square brackets after the name", near is null ? "rename or delete it" : $"did you mean {near}");
         }
         else if (!_columns.TryAdd(name, (index, unit, field.Where)))
         {

@@ -10,7 +10,7 @@ public sealed record LoadedBudget(BudgetDefinition? Budget, IReadOnlyList<Config
 /// <summary>Reads a measurement model with its inputs from a TOML file; docs/evaluation.md lists the keys.</summary>
 public sealed class BudgetFile
 {
-    private static readonly Dictionary<string, CoverageChoice> _s_coverages = new(StringComparer.Ordinal)
+    private static readonly Dictionary<string, CoverageChoice> _coverages = new(StringComparer.Ordinal)
     {
         ["t"] = CoverageChoice.StudentT,
         ["ea-4/02"] = CoverageChoice.Ea402,
@@ -49,7 +49,7 @@ public sealed class BudgetFile
         bool hasFormula = _root.Has("formula");
         bool secondOrder = _root.Has("second_order") && _root.Truth("second_order") == true;
         _root.Allow("second_order");
-        CoverageChoice coverage = _root.ChoiceIfAny("coverage", _s_coverages) ?? CoverageChoice.StudentT;
+        CoverageChoice coverage = _root.ChoiceIfAny("coverage", _coverages) ?? CoverageChoice.StudentT;
         double probability = _root.Has("coverage_probability") ? _root.Ratio("coverage_probability", 0.5, 0.9999) ?? 0.95 : 0.95;
         _root.Allow("coverage_probability");
         int? digits = _root.Has("monte_carlo_digits") ? (int?)_root.Whole("monte_carlo_digits", 1, 2) : null;

@@ -8,9 +8,9 @@ internal sealed class BudgetInputTable
 {
     private const double MostDegrees = 1e12;
 
-    private static readonly string[] _s_ways = ["standard", "expanded", "half_width", "readings", "exact"];
+    private static readonly string[] _ways = ["standard", "expanded", "half_width", "readings", "exact"];
 
-    private static readonly Dictionary<string, Distribution> _s_distributions = new(StringComparer.Ordinal)
+    private static readonly Dictionary<string, Distribution> _distributions = new(StringComparer.Ordinal)
     {
         ["normal"] = Distribution.Normal,
         ["rectangular"] = Distribution.Rectangular,
@@ -29,7 +29,7 @@ internal sealed class BudgetInputTable
     {
         _name = name;
         _table = table;
-        _distribution = table.ChoiceIfAny("distribution", _s_distributions);
+        _distribution = table.ChoiceIfAny("distribution", _distributions);
         _degrees = table.Has("degrees_of_freedom") ? table.Ratio("degrees_of_freedom", 1e-3, MostDegrees) ?? 1 : double.PositiveInfinity;
         table.Allow("degrees_of_freedom");
         _sensitivity = ReadSensitivity(hasFormula);
@@ -63,15 +63,15 @@ internal sealed class BudgetInputTable
 
     private UncertaintyInput? ReadOneWay()
     {
-        foreach (string key in _s_ways.Append("value").Append("coverage_factor"))
+        foreach (string key in _ways.Append("value").Append("coverage_factor"))
             _table.Allow(key);
-        string[] written = [.. _s_ways.Where(_table.Has)];
+        string[] written = [.. _ways.Where(_table.Has)];
         if (written.Length != 1)
         {
             _table.File.Report(
                 _table.Where,
                 written.Length == 0 ? $"[{_table.Path}] does not say how uncertain it is" : $"[{_table.Path}] has {string.Join(" and ", written)}",
-                $"an input has one of {string.Join(", ", _s_ways)}",
+                $"an input has one of {string.Join(", ", _ways)}",
                 written.Length == 0 ? "write for example standard = 0.1, or exact = true for a constant" : "keep one of them");
             return null;
         }
@@ -159,10 +159,10 @@ internal sealed class BudgetInputTable
     {
         if (_distribution is not { } written || allowed.Contains(written))
             return true;
-        IEnumerable<string> names = _s_distributions.Where(pair => allowed.Contains(pair.Value)).Select(pair => $"\"{pair.Key}\"");
+        IEnumerable<string> names = _distributions.Where(pair => allowed.Contains(pair.Value)).Select(pair => $"\"{pair.Key}\"");
         _table.File.Report(
             _table.At("distribution"),
-            $"{_table.PathOf("distribution")} = \"{_s_distributions.First(pair => pair.Value == written).Key}\" beside {way}",
+            $"{_table.PathOf("distribution")} = \"{_distributions.First(pair => pair.Value == written).Key}\" beside {way}",
             $"with {way} it is {string.Join(" or ", names)}",
             "write one of these or state the input in another way");
         return false;

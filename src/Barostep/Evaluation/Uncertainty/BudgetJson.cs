@@ -6,7 +6,7 @@ namespace Barostep.Evaluation.Uncertainty;
 /// <summary>A budget as one JSON document; infinite degrees of freedom are null.</summary>
 public static class BudgetJson
 {
-    private static readonly JsonWriterOptions _s_options = new()
+    private static readonly JsonWriterOptions _options = new()
     {
         Indented = true,
         NewLine = "\n",
@@ -17,7 +17,7 @@ public static class BudgetJson
     {
         ArgumentNullException.ThrowIfNull(definition);
         ArgumentNullException.ThrowIfNull(budget);
-        using Utf8JsonWriter json = new(stream, _s_options);
+        using Utf8JsonWriter json = new(stream, _options);
         json.WriteStartObject();
         json.WriteString("title", definition.Title);
         json.WriteString("quantity", definition.Quantity);

@@ -12,7 +12,7 @@ public static class BudgetTable
     private const string Number = "G6";
     private const string Square = "0.0000E+00";
 
-    private static readonly string[] _s_head = ["input", "estimate", "unit", "u", "distribution", "nu", "sensitivity", "c*u", "(c*u)^2", "share %"];
+    private static readonly string[] _head = ["input", "estimate", "unit", "u", "distribution", "nu", "sensitivity", "c*u", "(c*u)^2", "share %"];
 
     public static void Write(TextWriter writer, BudgetDefinition definition, UncertaintyBudget budget, MonteCarloResult? monteCarlo)
     {
@@ -43,14 +43,14 @@ public static class BudgetTable
 
     private static void WriteRows(TextWriter writer, UncertaintyBudget budget)
     {
-        List<string[]> rows = [_s_head];
+        List<string[]> rows = [_head];
         rows.AddRange(budget.Inputs.Select(input => Row(budget, input)));
         foreach (Correlation correlation in budget.Correlations)
             rows.Add(Extra(Invariant($"{correlation.First}, {correlation.Second}: r = {correlation.Coefficient:G4}"), budget, budget.VarianceOf(correlation)));
         if (budget.HigherOrderVariance != 0)
             rows.Add(Extra("second-order terms", budget, budget.HigherOrderVariance));
         rows.Add(Extra("sum", budget, budget.Combined * budget.Combined));
-        int[] widths = [.. Enumerable.Range(0, _s_head.Length).Select(column => rows.Max(row => row[column].Length))];
+        int[] widths = [.. Enumerable.Range(0, _head.Length).Select(column => rows.Max(row => row[column].Length))];
         string rule = new('-', widths.Sum() + (Gap.Length * (widths.Length - 1)));
         for (int i = 0; i < rows.Count; i++)
         {

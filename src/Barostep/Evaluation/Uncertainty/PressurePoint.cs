@@ -55,6 +55,9 @@ public sealed record PressurePoint
     /// <summary>Experimental standard deviation of one error while the point was read; needs <see cref="Samples"/> of at least 2.</summary>
     public double Stability { get; init; }
 
+    /// <summary>Half-width for what was left of the device's settling over the reading; 0 where nothing is known of it.</summary>
+    public double Settling { get; init; }
+
     /// <summary>How many samples the mean is of.</summary>
     public int Samples { get; init; }
 
@@ -75,6 +78,7 @@ public sealed record PressurePoint
             Limits("zero deviation", ZeroDeviation / 2, 1),
             Limits("repeatability", Repeatability / 2, 1),
             Limits("hysteresis", Hysteresis / 2, 1),
+            Limits("settling", Settling, 1),
             Stability == 0 ? null : new("stability while reading", 0, Stability / Math.Sqrt(Samples), 1, Samples - 1, Distribution.StudentT),
         ];
         return MeasurementModel.Sum([.. inputs.OfType<UncertaintyInput>().Select(input => input with { Unit = "Pa" })]);

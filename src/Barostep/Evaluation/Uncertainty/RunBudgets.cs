@@ -56,10 +56,15 @@ public static class RunBudgets
             ZeroDeviation = Math.Abs(result.Zero.ShiftOfSpan ?? 0) * span,
             Repeatability = (repeatability ?? 0) * span,
             Hysteresis = Math.Abs(point.HysteresisOfSpan ?? 0) * span,
+            Settling = SettlingOf(record, point),
             Stability = values.ErrorDeviationPascals ?? 0,
             Samples = values.Count,
         };
     }
+
+    /// <summary>What the point's own decision says was left over the reading, with its uncertainty; 0 for the plain criterion, which says nothing of it.</summary>
+    private static double SettlingOf(RunRecord record, PointResult point) =>
+        record.Points.FirstOrDefault(read => read.Index == point.Index)?.Settling is { OverReading: { } over } decision ? over.Bound(decision.CoverageFactor) : 0;
 
     /// <summary>Standard uncertainty of the atmosphere, where gauge and absolute are compared; unread, it may be anywhere in the weather.</summary>
     private static double Atmosphere(RunResult result) =>

@@ -7,7 +7,7 @@ namespace Barostep.Tests.Evaluation.Characteristics;
 public sealed class DkdSeriesTests
 {
     // Zero, middle, top of a device; six series of sequence A.
-    private static readonly double[][] _s_series =
+    private static readonly double[][] _series =
     [
         [0.00, 5.02, 10.05],
         [0.02, 5.05, 10.06],
@@ -20,7 +20,7 @@ public sealed class DkdSeriesTests
     [Fact]
     public void Sequence_A_has_zero_deviation_repeatability_reproducibility_and_hysteresis()
     {
-        DkdSeries series = new(_s_series);
+        DkdSeries series = new(_series);
         DkdPoint middle = series.Points[1];
 
         // max(|0.02 − 0|, |0 − 0.01|, |0.06 − 0.03|)
@@ -37,8 +37,8 @@ public sealed class DkdSeriesTests
     [Fact]
     public void Shorter_sequences_leave_out_what_was_not_read()
     {
-        DkdSeries b = new(_s_series[..3]);
-        DkdSeries c = new(_s_series[..2]);
+        DkdSeries b = new(_series[..3]);
+        DkdSeries c = new(_series[..2]);
 
         Assert.Equal(0.02, b.Points[1].Repeatability!.Value, 1e-12);
         Assert.Null(b.Points[1].Reproducibility);
@@ -50,17 +50,17 @@ public sealed class DkdSeriesTests
     [Fact]
     public void Each_width_enters_with_its_half_as_a_rectangle()
     {
-        UncertaintyBudget budget = new DkdSeries(_s_series).BudgetAt(1, 0.01, 0.02);
+        UncertaintyBudget budget = new DkdSeries(_series).BudgetAt(1, 0.01, 0.02);
         double squares = (0.02 * 0.02) + (0.03 * 0.03) + (0.02 * 0.02) + (0.02 * 0.02) + Math.Pow(0.13 / 3, 2);
 
         Assert.Equal(Math.Sqrt((0.01 * 0.01) + (squares / 12)), budget.Combined, 1e-12);
-        Assert.Equal((2 * budget.Combined) + Math.Abs((30.31 / 6) - 5), new DkdSeries(_s_series).ErrorSpan(1, 5, 2 * budget.Combined), 1e-12);
+        Assert.Equal((2 * budget.Combined) + Math.Abs((30.31 / 6) - 5), new DkdSeries(_series).ErrorSpan(1, 5, 2 * budget.Combined), 1e-12);
     }
 
     [Fact]
     public void Rejects_series_that_are_no_sequence()
     {
-        Assert.Contains("5 series", Assert.Throws<ArgumentException>(() => new DkdSeries(_s_series[..5])).Message, StringComparison.Ordinal);
+        Assert.Contains("5 series", Assert.Throws<ArgumentException>(() => new DkdSeries(_series[..5])).Message, StringComparison.Ordinal);
         Assert.Throws<ArgumentException>(() => new DkdSeries([[0, 1], [0, 1, 2]]));
     }
 }

@@ -5,16 +5,16 @@ namespace Barostep.Tests.Evaluation.Characteristics;
 
 public sealed class LinearityTests
 {
-    private static readonly double[] _s_x = [0, 1, 2, 3, 4];
+    private static readonly double[] _x = [0, 1, 2, 3, 4];
 
     [Fact]
     public void A_parabola_departs_as_by_hand()
     {
         // y = x²/4 from 0 to 4. Through the ends y = x: −1 at x = 2. Free line y = x − 1/2: ±1/2.
-        double[] y = [.. _s_x.Select(x => x * x / 4)];
-        Linearity ends = Linearity.Of(LineKind.TerminalBased, _s_x, y);
-        Linearity free = Linearity.Of(LineKind.Independent, _s_x, y);
-        Linearity zero = Linearity.Of(LineKind.ZeroBased, _s_x, y);
+        double[] y = [.. _x.Select(x => x * x / 4)];
+        Linearity ends = Linearity.Of(LineKind.TerminalBased, _x, y);
+        Linearity free = Linearity.Of(LineKind.Independent, _x, y);
+        Linearity zero = Linearity.Of(LineKind.ZeroBased, _x, y);
 
         Assert.Equal((0, 1), (ends.Intercept, ends.Slope));
         Assert.Equal(-1, ends.LargestDeparture, 1e-12);
@@ -29,10 +29,10 @@ public sealed class LinearityTests
     public void No_line_of_its_kind_departs_less() =>
         Gen.Select(Gen.Double[-1, 1].Array[5], Gen.Double[-0.3, 0.3], Gen.Double[-0.3, 0.3]).Sample((noise, shift, tilt) =>
         {
-            double[] y = [.. _s_x.Select((x, i) => x + noise[i])];
-            Linearity free = Linearity.Of(LineKind.Independent, _s_x, y);
-            Linearity zero = Linearity.Of(LineKind.ZeroBased, _s_x, y);
-            Linearity ends = Linearity.Of(LineKind.TerminalBased, _s_x, y);
+            double[] y = [.. _x.Select((x, i) => x + noise[i])];
+            Linearity free = Linearity.Of(LineKind.Independent, _x, y);
+            Linearity zero = Linearity.Of(LineKind.ZeroBased, _x, y);
+            Linearity ends = Linearity.Of(LineKind.TerminalBased, _x, y);
 
             Assert.True(Math.Abs(free.LargestDeparture) <= Largest(y, free.Intercept + shift, free.Slope + tilt) + 1e-12);
             Assert.True(Math.Abs(zero.LargestDeparture) <= Largest(y, zero.Intercept, zero.Slope + tilt) + 1e-12);
@@ -47,8 +47,8 @@ public sealed class LinearityTests
             double[] y = [0.1, 0.9, 2.2, 2.9, 4.3];
             foreach (LineKind kind in Enum.GetValues<LineKind>())
             {
-                Linearity sorted = Linearity.Of(kind, _s_x, y);
-                Linearity shuffled = Linearity.Of(kind, [.. order.Select(i => _s_x[i])], [.. order.Select(i => y[i])]);
+                Linearity sorted = Linearity.Of(kind, _x, y);
+                Linearity shuffled = Linearity.Of(kind, [.. order.Select(i => _x[i])], [.. order.Select(i => y[i])]);
                 Assert.Equal(sorted.Slope, shuffled.Slope, 1e-12);
                 Assert.Equal(Math.Abs(sorted.LargestDeparture), Math.Abs(shuffled.LargestDeparture), 1e-12);
             }
@@ -63,5 +63,5 @@ public sealed class LinearityTests
     }
 
     private static double Largest(double[] y, double intercept, double slope) =>
-        _s_x.Select((x, i) => Math.Abs(y[i] - intercept - (slope * x))).Max();
+        _x.Select((x, i) => Math.Abs(y[i] - intercept - (slope * x))).Max();
 }

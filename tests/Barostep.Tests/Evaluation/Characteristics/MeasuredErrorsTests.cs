@@ -9,7 +9,7 @@ namespace Barostep.Tests.Evaluation.Characteristics;
 public sealed class MeasuredErrorsTests
 {
     // Two cycles over three points; by hand below.
-    private static readonly SeriesError[] _s_errors =
+    private static readonly SeriesError[] _errors =
     [
         Up(1, 0, 0.001), Up(1, 0.5, 0.002), Up(1, 1, 0.004), Down(1, 0.5, 0.003), Down(1, 0, 0.001),
         Up(2, 0, 0.000), Up(2, 0.5, 0.001), Up(2, 1, 0.006), Down(2, 0.5, 0.0035), Down(2, 0, -0.002),
@@ -18,7 +18,7 @@ public sealed class MeasuredErrorsTests
     [Fact]
     public void Inaccuracy_hysteresis_and_repeatability_are_those_by_hand()
     {
-        MeasuredErrors errors = MeasuredErrors.Of(_s_errors);
+        MeasuredErrors errors = MeasuredErrors.Of(_errors);
 
         Assert.Equal(0.006, errors.LargestPositive, 1e-15);
         Assert.Equal(-0.002, errors.LargestNegative, 1e-15);
@@ -36,9 +36,9 @@ public sealed class MeasuredErrorsTests
 
     [Fact]
     public void The_order_of_the_readings_changes_nothing() =>
-        Gen.Shuffle(_s_errors).Sample(shuffled =>
+        Gen.Shuffle(_errors).Sample(shuffled =>
         {
-            MeasuredErrors a = MeasuredErrors.Of(_s_errors);
+            MeasuredErrors a = MeasuredErrors.Of(_errors);
             MeasuredErrors b = MeasuredErrors.Of(shuffled);
             Assert.Equal((a.LargestPositive, a.LargestNegative, a.Hysteresis, a.Repeatability), (b.LargestPositive, b.LargestNegative, b.Hysteresis, b.Repeatability));
             Assert.All(a.Means.Zip(b.Means), pair => Assert.Equal(pair.First.Mean, pair.Second.Mean, 1e-15));

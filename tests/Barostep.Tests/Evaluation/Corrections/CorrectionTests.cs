@@ -7,7 +7,7 @@ namespace Barostep.Tests.Evaluation.Corrections;
 
 public sealed class CorrectionTests
 {
-    private static readonly ReferenceCalibration _s_certificate = new(
+    private static readonly ReferenceCalibration _certificate = new(
         new CorrectionCurve.Offset(-20), 50, 0.0001, 2, 36.525, new DateOnly(2026, 1, 15), new DateOnly(2027, 1, 15));
 
     [Theory]
@@ -74,22 +74,22 @@ public sealed class CorrectionTests
     [Fact]
     public void A_certificate_gives_its_correction_its_uncertainty_and_its_drift()
     {
-        IReadOnlyList<UncertaintyInput> inputs = _s_certificate.Inputs("reference", 1_000_000, new DateOnly(2026, 1, 25), -1);
+        IReadOnlyList<UncertaintyInput> inputs = _certificate.Inputs("reference", 1_000_000, new DateOnly(2026, 1, 25), -1);
 
         Assert.Equal(999_980, inputs[0].Estimate);
         Assert.Equal((50 + 100) / 2.0, inputs[0].StandardUncertainty, 1e-9);
         // 36.525 Pa a year are 1 Pa in ten days.
         Assert.Equal(1 / Math.Sqrt(3), inputs[1].StandardUncertainty, 1e-9);
         Assert.All(inputs, input => Assert.Equal(-1, input.Sensitivity));
-        Assert.Equal(0, _s_certificate.Drift(new DateOnly(2025, 1, 1)));
+        Assert.Equal(0, _certificate.Drift(new DateOnly(2025, 1, 1)));
     }
 
     [Fact]
     public void A_calibration_holds_to_the_end_of_its_due_day()
     {
-        Assert.False(_s_certificate.IsOverdue(new DateOnly(2027, 1, 15)));
-        Assert.True(_s_certificate.IsOverdue(new DateOnly(2027, 1, 16)));
-        Assert.False((_s_certificate with { DueOn = null }).IsOverdue(new DateOnly(2099, 1, 1)));
+        Assert.False(_certificate.IsOverdue(new DateOnly(2027, 1, 15)));
+        Assert.True(_certificate.IsOverdue(new DateOnly(2027, 1, 16)));
+        Assert.False((_certificate with { DueOn = null }).IsOverdue(new DateOnly(2099, 1, 1)));
     }
 
     [Fact]

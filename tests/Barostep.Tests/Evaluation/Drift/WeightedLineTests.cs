@@ -6,13 +6,13 @@ namespace Barostep.Tests.Evaluation.Drift;
 public sealed class WeightedLineTests
 {
     // NIST Statistical Reference Datasets, Norris (linear regression, lower difficulty), in file order.
-    private static readonly double[] _s_norrisX =
+    private static readonly double[] _norrisX =
     [
         0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9, 338.0, 447.5, 11.6,
         556.0, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999.0, 779.0, 11.1, 118.3, 229.2, 669.1, 448.9, 0.5,
     ];
 
-    private static readonly double[] _s_norrisY =
+    private static readonly double[] _norrisY =
     [
         0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3, 448.9, 10.8,
         557.7, 228.3, 998.0, 888.8, 119.6, 0.3, 0.6, 557.6, 339.3, 888.0, 998.5, 778.9, 10.2, 117.6, 228.9, 668.4, 449.2, 0.2,
@@ -21,7 +21,7 @@ public sealed class WeightedLineTests
     [Fact]
     public void Equal_uncertainties_below_the_scatter_give_the_certified_values_of_Norris()
     {
-        WeightedLine line = WeightedLine.Fit(_s_norrisX, _s_norrisY, [.. _s_norrisX.Select(_ => 0.01)])!;
+        WeightedLine line = WeightedLine.Fit(_norrisX, _norrisY, [.. _norrisX.Select(_ => 0.01)])!;
 
         AssertClose(-0.262323073774029, line.Intercept);
         AssertClose(1.00211681802045, line.Slope);

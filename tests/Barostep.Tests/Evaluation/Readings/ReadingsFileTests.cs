@@ -9,7 +9,7 @@ namespace Barostep.Tests.Evaluation.Readings;
 
 public sealed class ReadingsFileTests
 {
-    private static readonly Procedure _s_procedure = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Cycles = 2 };
+    private static readonly Procedure _procedure = SampleRuns.UpAndDown with { PointsOfSpan = [0, 0.5, 1], Cycles = 2 };
 
     private const string Sound = """
         point [% of span],series,reference [bar gauge],indication [mA]
@@ -102,7 +102,7 @@ public sealed class ReadingsFileTests
     public void A_procedure_that_only_rises_takes_no_descending_series() =>
         Assert.Contains(
             "does not come down",
-            string.Join('\n', ReadingsFile.Read("readings.csv", Sound, SampleRuns.Transmitter, _s_procedure with { Descending = false }).Errors),
+            string.Join('\n', ReadingsFile.Read("readings.csv", Sound, SampleRuns.Transmitter, _procedure with { Descending = false }).Errors),
             StringComparison.Ordinal);
 
     [Fact]
@@ -110,5 +110,5 @@ public sealed class ReadingsFileTests
         Gen.Char["point%[],\"\r\nup 50.1series reference bar gauge mA"].Array[0, 200].Sample(characters =>
             Assert.NotEmpty(Read(new string(characters)).Errors));
 
-    private static LoadedReadings Read(string text) => ReadingsFile.Read("readings.csv", text, SampleRuns.Transmitter, _s_procedure);
+    private static LoadedReadings Read(string text) => ReadingsFile.Read("readings.csv", text, SampleRuns.Transmitter, _procedure);
 }
