@@ -104,9 +104,9 @@ public sealed class ValveLoopTests(ITestOutputHelper output)
             _random = new Random(unchecked((int)(number * 2_654_435_761u)));
             double volume = 2e-5 * Math.Pow(100, _random.NextDouble());
             double supply = 1_600_000;
-            // Fully open, the fill brings 5 % to 100 % of the span in a second, and the bleed 30 % to 150 % at the top:
+            // Fully open, the fill brings 5 % to 50 % of the span in a second, and the bleed 30 % to 150 % at the top:
             // with more, the shortest pulse would change more than a band is wide.
-            double fillShare = 0.05 * Math.Pow(20, _random.NextDouble());
+            double fillShare = 0.05 * Math.Pow(10, _random.NextDouble());
             double bleedShare = 0.3 * Math.Pow(5, _random.NextDouble());
             double conductance = Span * fillShare * volume / supply / 101_325;
             double bleed = Span * bleedShare * volume / 1_100_000 / 101_325;

@@ -19,6 +19,9 @@ public static class ValveLoop
 
     private const int MostGrowth = 2;
 
+    /// <summary>By how many times what may be passed the shortest pulse may be doubted.</summary>
+    private const int MostDoubt = 3;
+
     /// <summary>The last of the pressure may go at once: what half a second at the allowed rate would take.</summary>
     private const double SecondsOfFreeVent = 0.5;
 
@@ -157,7 +160,10 @@ public static class ValveLoop
         long pulse = (long)Math.Min(effect.PulseMicros * (ratio > 1 ? Math.Sqrt(ratio) : ratio), most);
         if (pulse >= settings.ShortestPulseMicros)
             return pulse;
+        // What the shortest pulse does lies between the square and the proportion: it must fit by the one, and nearly by the other.
         double least = settings.ShortestPulseMicros * effect.PerMicro;
-        return least <= wayPascals + settings.Passed.Pascals ? settings.ShortestPulseMicros : 0;
+        double square = least * Math.Min(1, settings.ShortestPulseMicros / (double)effect.PulseMicros);
+        double room = settings.Passed.Pascals;
+        return square <= wayPascals + room && least <= wayPascals + (MostDoubt * room) ? settings.ShortestPulseMicros : 0;
     }
 }
