@@ -114,6 +114,9 @@ public enum InstrumentKind
     Gauge,
     Multimeter,
 
+    /// <summary>Fill and bleed valve of a pump, opened for stated times.</summary>
+    Valves,
+
     /// <summary>Relay of the dump valve; made from <see cref="DumpDescription"/>, not written as an instrument.</summary>
     Dump,
 }
@@ -125,6 +128,12 @@ public enum Dialect
 
     /// <summary>Fixed-width frames with address and checksum, CR-terminated.</summary>
     FixedWidth,
+
+    /// <summary>Registers over Modbus RTU.</summary>
+    Registers,
+
+    /// <summary>Lines with address and check, CR LF-terminated.</summary>
+    Panel,
 }
 
 /// <summary>One instrument and its port. Members that a kind does not have are ignored.</summary>
@@ -141,7 +150,7 @@ public sealed record InstrumentDescription
 
     public string Serial { get; init; } = "000000";
 
-    /// <summary>Address in the fixed-width dialect, 1 to 99.</summary>
+    /// <summary>Address in the fixed-width dialect and over Modbus, 1 to 99.</summary>
     public int Address { get; init; } = 1;
 
     /// <summary>From the last byte of a request to the first byte of its reply.</summary>
@@ -149,6 +158,12 @@ public sealed record InstrumentDescription
 
     /// <summary>Each byte is released at its own end instead of the whole reply at the end of its last byte.</summary>
     public bool PerByte { get; init; }
+
+    /// <summary>Everything that arrives is sent back before it is answered.</summary>
+    public bool Echo { get; init; }
+
+    /// <summary>How often the reading is told without being asked, in the text dialect; 0 for never.</summary>
+    public long TellsEveryMicros { get; init; }
 
     /// <summary>From power on until the instrument listens.</summary>
     public long BootMicros { get; init; } = 1_500_000;

@@ -139,16 +139,21 @@ public static class BenchFile
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves));
         InstrumentDescription line = LineOf(table, kind);
-        if (!tables.TakePort(line.Port))
+        if (!tables.TakePort(line))
         {
-            table.Refuse("port", $"is '{line.Port}', which another instrument has: write another name");
+            table.Refuse("port", $"is '{line.Port}', which another instrument has: write another name, or give both the same speed and a dialect with addresses of their own");
+        }
+
+        if (kind == InstrumentKind.Valves)
+        {
+            return TellerOf(table, line, atmospherePa);
         }
 
         if (kind is InstrumentKind.Controller or InstrumentKind.Multimeter && line.Dialect != Dialect.Text)
         {
-            table.Refuse("dialect", "is \"fixed-width\", which only a reference or a gauge speaks: write \"text\"");
+            table.Refuse("dialect", "is for instruments with an address, which only a reference or a gauge speaks: write \"text\"");
         }
 
         if (kind == InstrumentKind.Multimeter)
@@ -182,17 +187,24 @@ public static class BenchFile
         {
             Kind = kind,
             Port = table.Text("port"),
-            Dialect = table.Word<Dialect>("dialect", Dialect.Text, ("text", Dialect.Text), ("fixed-width", Dialect.FixedWidth)),
+            Dialect = table.Word<Dialect>("dialect", Dialect.Text, ("text", Dialect.Text), ("fixed-width", Dialect.FixedWidth), ("registers", Dialect.Registers), ("panel", Dialect.Panel)),
             Baud = (int)table.Number("baud", 50, 4_000_000, 9600),
             Serial = table.Text("serial", "00000000"),
             Address = (int)table.Number("address", 1, 99, 1),
             TurnaroundMicros = table.Micros("turnaround_ms", 0, 10_000, 2_000),
             PerByte = table.Flag("per_byte", false),
+            Echo = table.Flag("echo", false),
+            TellsEveryMicros = table.Micros("tells_every_ms", 0, 60_000, 0),
             BootMicros = table.Micros("boot_ms", 0, 60_000, 1_500_000),
         };
         if (description.Port.Length == 0 || description.Port.Any(c => !char.IsAsciiLetterOrDigit(c) && c is not ('-' or '_')))
         {
             table.Refuse("port", "must be a name of letters, digits, '-' and '_': it becomes a file's name");
+        }
+
+        if (description.TellsEveryMicros > 0 && (description.Dialect != Dialect.Text || kind is not (InstrumentKind.Reference or InstrumentKind.Gauge)))
+        {
+            table.Refuse("tells_every_ms", "is for a reference or a gauge with the text dialect: delete it");
         }
 
         if (description.Dialect == Dialect.FixedWidth && description.Serial.Length != 8)
@@ -243,7 +255,7 @@ public static class BenchFile
         private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump"];
 
         private readonly List<(string Key, BenchTable Table)> _tables = [];
-        private readonly HashSet<string> _ports = new(StringComparer.Ordinal);
+        private readonly List<InstrumentDescription> _lines = [];
 
         public IEnumerable<BenchTable> All => _tables.Select(t => t.Table);
 
@@ -278,6 +290,13 @@ public static class BenchFile
             return new BenchTable(file, $"[{key}]", 1, null, []);
         }
 
-        public bool TakePort(string port) => _ports.Add(port);
+        // A line is shared only by instruments that are told apart by their addresses.
+        public bool TakePort(InstrumentDescription line)
+        {
+            bool free = _lines.Where(l => l.Port == line.Port).All(l =>
+                l.Baud == line.Baud && l.Dialect == line.Dialect && l.Dialect != Dialect.Text && l.Address != line.Address);
+            _lines.Add(line);
+            return free;
+        }
     }
 }

@@ -7,7 +7,7 @@ using Barostep.Simulators.Terminal;
 const int UsageError = 2;
 const long TruthPeriodMicros = 10_000;
 
-Option<string> bench = new("--bench") { Description = "Bench file, or the name of a shipped one (demo, gauge).", Required = true, HelpName = "FILE" };
+Option<string> bench = new("--bench") { Description = "Bench file, or the name of a shipped one (demo, gauge, panel, pump).", Required = true, HelpName = "FILE" };
 Option<DirectoryInfo> ports = new("--ports") { Description = "Directory for the links to the pseudo-terminals, one per instrument.", Required = true, HelpName = "DIR" };
 Option<int?> baud = new("--baud") { Description = "Speed of every instrument, instead of the bench file's.", HelpName = "N" };
 Option<string?> faults = new("--faults") { Description = "Fault lines to apply, with 'at SECONDS' before one or at once.", HelpName = "FILE" };

@@ -38,8 +38,21 @@ public sealed class SimulatedBench
             _instruments = [.. _instruments, new DumpRelay(dump, _plant.Dump!)];
         }
 
-        _ports = [.. _instruments.Select((instrument, i) =>
-            new SimulatedPort(instrument.Description.Port, instrument, _clock, new Pcg32(seed, (ulong)(101 + (2 * i)))))];
+        List<SimulatedPort> ports = [];
+        for (int i = 0; i < _instruments.Length; i++)
+        {
+            Instrument instrument = _instruments[i];
+            if (ports.Find(p => p.Name == instrument.Description.Port) is { } shared)
+            {
+                shared.Join(instrument);
+            }
+            else
+            {
+                ports.Add(new SimulatedPort(instrument.Description.Port, instrument, _clock, new Pcg32(seed, (ulong)(101 + (2 * i)))));
+            }
+        }
+
+        _ports = [.. ports];
         _injector = new FaultInjector(_clock, _plant, _ports);
     }
 
@@ -154,6 +167,7 @@ public sealed class SimulatedBench
     {
         InstrumentKind.Controller => new PressureController(description, _plant, random),
         InstrumentKind.Multimeter => new BenchMultimeter(description, random),
+        InstrumentKind.Valves => new ValveBlock(description, _plant, random),
         InstrumentKind.Reference or InstrumentKind.Gauge => new PressureIndicator(description, _plant.AtmospherePa, random),
         _ => throw new ArgumentOutOfRangeException(nameof(description), description.Kind, "not a bench file's instrument"),
     };

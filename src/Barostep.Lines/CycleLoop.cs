@@ -7,6 +7,7 @@ public sealed class CycleLoop : IDisposable
 {
     private readonly TimeProvider _time;
     private readonly List<LinePump> _pumps = [];
+    private readonly List<(InstrumentDriver Driver, LineAddress Address, bool CallsForCycle)> _lines = [];
     private readonly AutoResetEvent _wake = new(false);
     private readonly long _periodMicros;
     private volatile bool _calledFor;
@@ -22,16 +23,22 @@ public sealed class CycleLoop : IDisposable
     /// <summary>Why lines cannot be used, for people.</summary>
     public IEnumerable<string> Troubles => _pumps.Select(pump => pump.Trouble).Where(trouble => trouble.Length > 0);
 
-    /// <summary>Adds a line, before the start.</summary>
+    /// <summary>Adds a line, before the start. Instruments with one address share it.</summary>
     /// <param name="driver">The instrument's driver.</param>
     /// <param name="address">Where its line leads.</param>
     /// <param name="callsForCycle">Whether what it tells calls for a cycle at once; a slow multimeter can wait for the next.</param>
     public void Add(InstrumentDriver driver, LineAddress address, bool callsForCycle) =>
-        _pumps.Add(new LinePump(driver, address, _time, callsForCycle ? Call : static () => { }));
+        _lines.Add((driver, address, callsForCycle));
 
     /// <summary>Begins to open the lines and to work them.</summary>
     public void Start()
     {
+        foreach (var shared in _lines.GroupBy(line => line.Address))
+        {
+            Action onReports = shared.Any(line => line.CallsForCycle) ? Call : static () => { };
+            _pumps.Add(new LinePump([.. shared.Select(line => line.Driver)], shared.Key, _time, onReports));
+        }
+
         foreach (LinePump pump in _pumps)
             pump.Start();
     }

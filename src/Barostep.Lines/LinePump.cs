@@ -1,11 +1,12 @@
 using System.Net.Sockets;
+using Barostep.Configuration;
 using Barostep.Instruments;
 using Polly;
 using Polly.Retry;
 
 namespace Barostep.Lines;
 
-/// <summary>Keeps the line of one instrument open and its driver running, on a thread of its own.</summary>
+/// <summary>Keeps one line open and the driver of its instrument running, or those of all instruments on it, on a thread of its own.</summary>
 /// <remarks>One port's trouble delays no other: each has its pump. What to say is the driver's; this only waits and carries.</remarks>
 public sealed class LinePump : IDisposable
 {
@@ -15,7 +16,8 @@ public sealed class LinePump : IDisposable
     /// <summary>A replugged adapter is found within this.</summary>
     private static readonly TimeSpan LongestBackOff = TimeSpan.FromSeconds(2);
 
-    private readonly InstrumentDriver _driver;
+    private readonly LineTurns _turns;
+    private readonly FittedInstrument _fitted;
     private readonly LineAddress _address;
     private readonly TimeProvider _time;
     private readonly Action _onReports;
@@ -25,23 +27,23 @@ public sealed class LinePump : IDisposable
     private readonly Thread _thread;
     private long _lost;
 
-    /// <param name="driver">The instrument's driver; from now on only this pump advances it.</param>
+    /// <param name="drivers">The instruments' drivers, mostly one; from now on only this pump advances them.</param>
     /// <param name="address">Where its line leads.</param>
     /// <param name="time">Its time stamps must be the machine's monotonic clock, as <see cref="TimeProvider.System"/>'s are.</param>
     /// <param name="onReports">Called on the pump's thread while finished exchanges wait to be taken; must not wait.</param>
-    public LinePump(InstrumentDriver driver, LineAddress address, TimeProvider time, Action onReports)
+    public LinePump(IReadOnlyList<InstrumentDriver> drivers, LineAddress address, TimeProvider time, Action onReports)
     {
-        ArgumentNullException.ThrowIfNull(driver);
-        _driver = driver;
+        _turns = new LineTurns(drivers);
+        _fitted = drivers[0].Fitted;
         _address = address;
         _time = time;
         _onReports = onReports;
         _opening = new ResiliencePipelineBuilder<StreamLine> { TimeProvider = time }.AddRetry(BackOff()).Build();
-        _thread = new Thread(Run) { IsBackground = true, Name = $"line {driver.Fitted.Port}" };
+        _thread = new Thread(Run) { IsBackground = true, Name = $"line {_fitted.Port}" };
     }
 
     /// <summary>Why the line could not be opened or was lost last, for people; empty while it is open.</summary>
-    public string Trouble => _driver.LineTrouble;
+    public string Trouble => _turns.Drivers[0].LineTrouble;
 
     /// <summary>How often an open line was lost.</summary>
     public long Losses => Volatile.Read(ref _lost);
@@ -49,12 +51,17 @@ public sealed class LinePump : IDisposable
     /// <summary>Begins to open the line and to work. Call once.</summary>
     public void Start()
     {
-        _driver.Requested += Wake;
+        foreach (InstrumentDriver driver in _turns.Drivers)
+            driver.Requested += Wake;
         _thread.Start();
     }
 
     /// <summary>Renews the lease: unless called again before the time given, the driver vents the source by itself.</summary>
-    public void Renew(long untilMicros) => _driver.VentIfNotRenewed(untilMicros);
+    public void Renew(long untilMicros)
+    {
+        foreach (InstrumentDriver driver in _turns.Drivers)
+            driver.VentIfNotRenewed(untilMicros);
+    }
 
     /// <summary>Stops and closes the line; waits for the pump's thread. Sends nothing: vent before.</summary>
     public void Dispose()
@@ -63,7 +70,8 @@ public sealed class LinePump : IDisposable
             return;
         _stopping.Cancel();
         Wake();
-        _driver.Requested -= Wake;
+        foreach (InstrumentDriver driver in _turns.Drivers)
+            driver.Requested -= Wake;
         if (_thread.IsAlive)
             _thread.Join();
     }
@@ -79,7 +87,7 @@ public sealed class LinePump : IDisposable
             if (coming.IsCompletedSuccessfully)
                 Serve(coming.Result);
             else if (coming.IsCompleted)
-                _driver.LineTrouble = Explain(coming.Exception?.InnerException) ?? _driver.LineTrouble;
+                Tell(Explain(coming.Exception?.InnerException) ?? Trouble);
             else
                 _ = coming.ContinueWith(late => late.Result.Dispose(), CancellationToken.None, TaskContinuationOptions.OnlyOnRanToCompletion, TaskScheduler.Default);
         }
@@ -87,12 +95,12 @@ public sealed class LinePump : IDisposable
 
     private void Serve(StreamLine line)
     {
-        _driver.LineTrouble = string.Empty;
+        Tell(string.Empty);
         while (line.IsOpen && !_stopping.IsCancellationRequested)
             AdvanceAndWait(line);
         if (!line.IsOpen)
         {
-            _driver.LineTrouble = Explain(line.Fault) ?? string.Empty;
+            Tell(Explain(line.Fault) ?? string.Empty);
             Interlocked.Increment(ref _lost);
         }
 
@@ -115,13 +123,25 @@ public sealed class LinePump : IDisposable
 
     private void TellReports()
     {
-        if (_driver.HasReports)
-            _onReports();
+        foreach (InstrumentDriver driver in _turns.Drivers)
+        {
+            if (driver.HasReports)
+            {
+                _onReports();
+                return;
+            }
+        }
+    }
+
+    private void Tell(string trouble)
+    {
+        foreach (InstrumentDriver driver in _turns.Drivers)
+            driver.LineTrouble = trouble;
     }
 
     private void AdvanceAndWait(IByteLine line)
     {
-        long next = _driver.Advance(_time.NowMicros(), line);
+        long next = _turns.Advance(_time.NowMicros(), line);
         TellReports();
         long micros = next == long.MaxValue ? long.MaxValue : next - _time.NowMicros();
         if (micros > 0 && !_stopping.IsCancellationRequested)
@@ -134,17 +154,15 @@ public sealed class LinePump : IDisposable
     {
         // Opening a port whose driver is stuck can block; it must not hold up the answers to commands meanwhile.
         await Task.CompletedTask.ConfigureAwait(ConfigureAwaitOptions.ForceYielding);
-        return await _address.OpenAsync(_driver.Fitted, Wake, cancel).ConfigureAwait(false);
+        return await _address.OpenAsync(_fitted, Wake, cancel).ConfigureAwait(false);
     }
 
     private string? Explain(Exception? e) => e switch
     {
         null => null,
-        PortHeldException => e.Message,
-
-        // A missing port is reported as a denied one, with the reason inside.
-        UnauthorizedAccessException => $"{_driver.Fitted.Port} cannot be opened: {e.InnerException?.Message ?? e.Message}",
-        _ => $"{_driver.Fitted.Port}: {e.Message}",
+        // A missing port is reported as a denied one.
+        UnauthorizedAccessException or PortHeldException => PortTrouble.Explain(_address.Path.Length > 0 ? _address.Path : _fitted.Port, e),
+        _ => $"{_fitted.Port}: {e.Message}",
     };
 
     private RetryStrategyOptions<StreamLine> BackOff() => new()
@@ -158,7 +176,7 @@ public sealed class LinePump : IDisposable
             .Handle<IOException>().Handle<UnauthorizedAccessException>().Handle<SocketException>().Handle<ArgumentException>(),
         OnRetry = attempt =>
         {
-            _driver.LineTrouble = Explain(attempt.Outcome.Exception) ?? string.Empty;
+            Tell(Explain(attempt.Outcome.Exception) ?? string.Empty);
             return ValueTask.CompletedTask;
         },
     };

@@ -63,6 +63,19 @@ public sealed class PortLock : IDisposable
         }
     }
 
+    /// <summary>Who holds a port, for people; null where no living process does. Takes nothing.</summary>
+    public static string? HolderOf(string port)
+    {
+        foreach (string folder in Folders.Where(folder => folder.Length > 0))
+        {
+            int? holder = Holder(System.IO.Path.Combine(folder, "LCK.." + FileName(port)));
+            if (holder is { } process && Directory.Exists($"/proc/{process}"))
+                return $"process {process} ({Command(process)})";
+        }
+
+        return null;
+    }
+
     /// <summary>Gives the port back.</summary>
     public void Dispose()
     {

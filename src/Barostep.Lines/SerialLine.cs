@@ -14,7 +14,7 @@ public sealed class SerialLine : StreamLine
     private SerialLine(SerialPort port, Action onChange)
         : base(port.BaseStream, onChange) => _port = port;
 
-    /// <summary>Opens the port. Modem lines are never touched: a pseudo-terminal has none.</summary>
+    /// <summary>Opens the port. Modem lines are not touched but for hardware flow control: a pseudo-terminal has none.</summary>
     /// <exception cref="IOException">The port cannot be opened or is not a terminal.</exception>
     /// <exception cref="UnauthorizedAccessException">The port is missing, in use, or not ours to open.</exception>
     public static SerialLine Open(string path, LineSettings settings, int baud, Action onChange)
@@ -30,6 +30,13 @@ public sealed class SerialLine : StreamLine
         SerialPort port = new(path, baud, parity, settings.DataBits, settings.StopBits == 2 ? StopBits.Two : StopBits.One)
         {
             WriteTimeout = WriteTimeoutMs,
+            Handshake = settings.Flow switch
+            {
+                LineFlow.None => Handshake.None,
+                LineFlow.Hardware => Handshake.RequestToSend,
+                LineFlow.Software => Handshake.XOnXOff,
+                _ => throw new ArgumentOutOfRangeException(nameof(settings)),
+            },
         };
         try
         {

@@ -23,7 +23,7 @@ public abstract class Instrument(InstrumentDescription description)
     public ReplySink Replies { get; set; } = static (_, _) => { };
 
     /// <summary>Next time at which the instrument has something to do that may bring a reply.</summary>
-    public long WakeMicros => Messages.WakeMicros;
+    public virtual long WakeMicros => Messages.WakeMicros;
 
     protected abstract IMessageReader Messages { get; }
 
@@ -36,7 +36,7 @@ public abstract class Instrument(InstrumentDescription description)
         }
     }
 
-    public void Wake(long nowMicros) => Messages.Wake(nowMicros);
+    public virtual void Wake(long nowMicros) => Messages.Wake(nowMicros);
 
     /// <summary>Lets sensors and firmware follow one step of the plant.</summary>
     public void Follow(in Surroundings surroundings)

@@ -1,3 +1,5 @@
+using System.Globalization;
+using System.Text;
 using Barostep.Simulators.Pneumatics;
 
 namespace Barostep.Simulators.Instruments;
@@ -10,6 +12,7 @@ public class PressureIndicator : Instrument
 {
     private readonly UnitOfPressure _powerOnUnit;
     private double _atmospherePa;
+    private long _tellsAtMicros;
 
     public PressureIndicator(InstrumentDescription description, double atmospherePa, Pcg32 random)
         : base(description)
@@ -26,11 +29,23 @@ public class PressureIndicator : Instrument
             AddPressureHeaders(Text.Headers);
             Messages = Text;
         }
+        else if (description.Dialect == Dialect.Panel)
+        {
+            Messages = new PanelDialect(this);
+        }
+        else if (description.Dialect == Dialect.Registers)
+        {
+            Messages = new RegisterDialect(this);
+        }
         else
         {
             Messages = new FixedWidthDialect(this);
         }
+
+        _tellsAtMicros = description.TellsEveryMicros > 0 ? description.TellsEveryMicros : long.MaxValue;
     }
+
+    public override long WakeMicros => Math.Min(base.WakeMicros, _tellsAtMicros);
 
     public PressureSensor Sensor { get; }
 
@@ -55,6 +70,22 @@ public class PressureIndicator : Instrument
     {
         Unit = unit;
         Gauge = gauge;
+    }
+
+    public override void Wake(long nowMicros)
+    {
+        if (base.WakeMicros <= nowMicros)
+        {
+            base.Wake(nowMicros);
+        }
+
+        if (_tellsAtMicros <= nowMicros)
+        {
+            _tellsAtMicros += Description.TellsEveryMicros;
+            double told = Sensor.OverRange || ReadingPa is not { } reading ? 9.9e37 : reading / Unit.Pascals;
+            string message = string.Create(CultureInfo.InvariantCulture, $"{told:0.000000E+00},{Unit.Suffix},{(Gauge ? "GAUG" : "ABS")}\n");
+            Replies(Encoding.ASCII.GetBytes(message), nowMicros);
+        }
     }
 
     protected double ToReference(double gaugePa) => Gauge ? gaugePa : gaugePa + BarometerPa;

@@ -16,6 +16,7 @@ public sealed class SimulatedPort
     private readonly Queue<TimedByte> _toInstrument = new(64);
     private readonly Queue<long> _terminators = new(8);
     private readonly Queue<TimedByte> _toHost = new(128);
+    private readonly List<Instrument> _others = [];
     private byte[] _frame = new byte[64];
     private byte[] _held = [];
     private bool _hostSpeedDiffers;
@@ -55,8 +56,8 @@ public sealed class SimulatedPort
     {
         get
         {
-            long next = Math.Min(_nextGarbageMicros, Instrument.WakeMicros);
-            if (Faults.Echo && _toInstrument.TryPeek(out TimedByte first))
+            long next = Math.Min(_nextGarbageMicros, WakeMicros);
+            if (Echoes && _toInstrument.TryPeek(out TimedByte first))
             {
                 return Math.Min(next, first.AtMicros);
             }
@@ -70,7 +71,7 @@ public sealed class SimulatedPort
     {
         get
         {
-            long next = Math.Min(_nextGarbageMicros, Instrument.WakeMicros);
+            long next = Math.Min(_nextGarbageMicros, WakeMicros);
             if (_toHost.TryPeek(out TimedByte arriving))
             {
                 next = Math.Min(next, arriving.AtMicros);
@@ -81,9 +82,13 @@ public sealed class SimulatedPort
                 next = Math.Min(next, terminator);
             }
 
-            return Faults.Echo && _toInstrument.TryPeek(out TimedByte first) ? Math.Min(next, first.AtMicros) : next;
+            return Echoes && _toInstrument.TryPeek(out TimedByte first) ? Math.Min(next, first.AtMicros) : next;
         }
     }
+
+    private bool Echoes => Faults.Echo || Instrument.Description.Echo;
+
+    private long WakeMicros => _others.Count == 0 ? Instrument.WakeMicros : Math.Min(Instrument.WakeMicros, _others.Min(o => o.WakeMicros));
 
     private long NanosPerByte => NanosPerTenBitsAtOneBaud / Baud;
 
@@ -100,7 +105,7 @@ public sealed class SimulatedPort
             _hostFreeNanos = Math.Max(_clock.NowMicros * 1000, _hostFreeNanos) + NanosPerByte;
             long arrives = UpToMicros(_hostFreeNanos);
             _toInstrument.Enqueue(new TimedByte(arrives, value));
-            if (IsTerminator(value))
+            if (MayEndMessage(value))
             {
                 _terminators.Enqueue(arrives);
             }
@@ -124,6 +129,13 @@ public sealed class SimulatedPort
     internal void Attach(Instrument instrument)
     {
         Instrument = instrument;
+        instrument.Replies = TakeReply;
+    }
+
+    /// <summary>Plugs a further instrument into this line; each answers to its own address.</summary>
+    internal void Join(Instrument instrument)
+    {
+        _others.Add(instrument);
         instrument.Replies = TakeReply;
     }
 
@@ -168,6 +180,14 @@ public sealed class SimulatedPort
             Instrument.Wake(now);
         }
 
+        foreach (Instrument other in _others)
+        {
+            if (other.WakeMicros <= now)
+            {
+                other.Wake(now);
+            }
+        }
+
         if (_nextGarbageMicros <= now)
         {
             _nextGarbageMicros += Faults.GarbagePeriodMicros;
@@ -187,7 +207,7 @@ public sealed class SimulatedPort
         while (_toInstrument.TryPeek(out TimedByte next) && next.AtMicros < micros)
         {
             _toInstrument.Dequeue();
-            if (IsTerminator(next.Value))
+            if (MayEndMessage(next.Value))
             {
                 _terminators.TryDequeue(out _);
             }
@@ -199,6 +219,9 @@ public sealed class SimulatedPort
     private static long UpToMicros(long nanos) => (nanos + 999) / 1000;
 
     private static bool IsTerminator(byte value) => value is (byte)'\n' or (byte)'\r';
+
+    // A frame of registers ends by silence: any byte may be its last.
+    private bool MayEndMessage(byte value) => IsTerminator(value) || Instrument.Description.Dialect == Dialect.Registers;
 
     private void Arrive(TimedByte arrived)
     {
@@ -212,12 +235,16 @@ public sealed class SimulatedPort
             return;
         }
 
-        if (Faults.Echo)
+        if (Echoes)
         {
             Send([arrived.Value], arrived.AtMicros);
         }
 
         Instrument.Receive(arrived.Value, arrived.AtMicros);
+        foreach (Instrument other in _others)
+        {
+            other.Receive(arrived.Value, arrived.AtMicros);
+        }
     }
 
     private void SendNoise(int count, long readyMicros)

@@ -38,7 +38,7 @@ internal static class LineBenchmark
         if (!LineAddress.TryParse(Path.Combine(bench.Ports, fitted.Port), out LineAddress address, out string error))
             throw new RefusedException(error);
         using var reported = new AutoResetEvent(false);
-        using var pump = new LinePump(driver, address, TimeProvider.System, () => reported.Set());
+        using var pump = new LinePump([driver], address, TimeProvider.System, () => reported.Set());
         driver.Poll(Capability.ReadPressure, 1);
         pump.Start();
         var seconds = new List<double>();

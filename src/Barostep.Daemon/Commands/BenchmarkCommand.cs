@@ -15,10 +15,32 @@ internal static class BenchmarkCommand
         Overshoot(io),
         Records(io),
         Stop(io),
+        Spoilt("definitions", "Spoilt instrument definitions: each loads, or gets a message with its place and what to write.", 10_000, (seed, count) =>
+            Benchmarks.Fuzz.DefinitionFuzz.Report(io.Out, DefinitionTexts(), seed, count)),
+        Spoilt("replies", "Spoilt replies: each is the number that it says or a failure of communication, never another number.", 1_000_000, (seed, count) =>
+            Benchmarks.Fuzz.ReplyFuzz.Report(io.Out, ConfigurationFolder.Load(null).Instruments, seed, count)),
         Settling(io),
         Day(io),
         Coverage(io),
     };
+
+    private static Command Spoilt(string name, string description, int usual, Action<int, int> run)
+    {
+        Option<int> seed = new("--seed") { Description = "seed of the cases", DefaultValueFactory = _ => 1 };
+        Option<int> count = new("--count") { Description = "how many", DefaultValueFactory = _ => usual };
+        var command = new Command(name, description) { seed, count };
+        command.SetAction(arguments =>
+        {
+            if (arguments.GetValue(count) < 1)
+                throw new RefusedException($"--count {arguments.GetValue(count)} tries nothing; write 1 or more");
+            run(arguments.GetValue(seed), arguments.GetValue(count));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static IReadOnlyList<string> DefinitionTexts() =>
+        [.. Directory.GetFiles(Path.Combine(ConfigurationFolder.Find(null), "instruments"), "*.toml").Order(StringComparer.Ordinal).Select(File.ReadAllText)];
 
     private static Command Timed(string name, string description, Action<TimeSpan> run)
     {

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
 using Barostep.Configuration;
+using Barostep.Procedures;
 
 namespace Barostep.Daemon.Commands;
 
@@ -30,9 +31,28 @@ internal static class CheckCommand
         foreach (ConfigurationError error in loaded.Errors)
             io.Out.WriteLine(error);
         WorkshopConfiguration found = loaded.Configuration;
+        if (loaded.Errors.Count == 0)
+            WriteSequences(io, found);
         io.Error.WriteLine(loaded.Errors.Count == 0
             ? $"{folder}: no errors in {found.Benches.Count} benches, {found.Instruments.Count} instruments, {found.Devices.Count} devices and {found.Procedures.Count} procedures"
             : $"{folder}: {loaded.Errors.Count} {(loaded.Errors.Count == 1 ? "error" : "errors")}");
+    }
+
+    /// <summary>Says of every procedure which published sequences it follows: the name that a certificate may cite.</summary>
+    private static void WriteSequences(CommandIo io, WorkshopConfiguration found)
+    {
+        HashSet<PublishedSequence> cited = [];
+        foreach (Procedure procedure in found.Procedures.Values.OrderBy(procedure => procedure.Name, StringComparer.Ordinal))
+        {
+            IReadOnlyList<PublishedSequence> satisfied = PublishedSequence.SatisfiedBy(procedure);
+            io.Error.WriteLine(satisfied.Count == 0
+                ? $"procedures/{procedure.Name}.toml: satisfies no published sequence that is known here"
+                : $"procedures/{procedure.Name}.toml: satisfies {string.Join("; ", satisfied.Select(sequence => sequence.Name))}");
+            cited.UnionWith(satisfied);
+        }
+
+        foreach (PublishedSequence sequence in PublishedSequence.All.Where(cited.Contains))
+            io.Error.WriteLine($"{sequence.Name}: {sequence.Source}");
     }
 
     private static void WriteJson(CommandIo io, LoadedConfiguration loaded) =>

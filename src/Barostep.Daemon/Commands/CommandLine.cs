@@ -13,6 +13,8 @@ internal static class CommandLine
         SweepCommands.Demo(io),
         SweepCommands.Sweep(io),
         CheckCommand.Build(io),
+        InstrumentCommand.Build(io),
+        PortsCommand.Build(io),
         LimitsCommand.Build(io),
         JournalCommand.Build(io),
         ServeCommand.Build(io),

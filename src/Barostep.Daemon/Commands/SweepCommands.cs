@@ -20,8 +20,15 @@ namespace Barostep.Daemon.Commands;
 /// <summary><c>demo</c> and <c>sweep</c>: one run in the foreground.</summary>
 internal static class SweepCommands
 {
-    private const string DemoDevice = "transmitter-16bar";
-    private const string DemoProcedure = "eleven-point";
+    private const string UsualDemo = "demo";
+
+    /// <summary>The benches that are demonstrated: what is calibrated on each, and how.</summary>
+    private static readonly Dictionary<string, (string Device, string Procedure)> Demos = new(StringComparer.Ordinal)
+    {
+        [UsualDemo] = ("transmitter-16bar", "eleven-point"),
+        ["gauge"] = ("gauge-10bar", "five-point"),
+        ["pump"] = ("transmitter-16bar", "five-point"),
+    };
 
     public static Command Demo(CommandIo io)
     {
@@ -31,25 +38,29 @@ internal static class SweepCommands
         Option<ulong> seed = new("--seed") { Description = "seed of the simulated noise; the same seed gives the same readings", DefaultValueFactory = _ => 1 };
         Option<bool> realTime = new("--real-time") { Description = "through real pseudo-terminals, against the simulator in its own process" };
         Option<string?> truth = new("--truth") { Description = "with --real-time: file for the true state of the simulated gas, as CSV" };
-        Option<string> procedure = new("--procedure") { Description = "procedure to run", DefaultValueFactory = _ => DemoProcedure };
+        Option<string> onBench = new("--bench") { Description = $"simulated bench: {string.Join(", ", Demos.Keys)}", DefaultValueFactory = _ => UsualDemo };
+        Option<string?> procedure = new("--procedure") { Description = "procedure to run; without it the one that suits the bench" };
         Option<double?> zero = new("--zero-error") { Description = "error of the simulated transmitter at the lower range end, in % of span" };
         Option<double?> span = new("--span-error") { Description = "and by how much more it errs at the upper end" };
         Option<bool> json = Options.Json();
         var told = new SweepOptions();
-        Command command = told.With(new Command("demo", "Calibrates a transmitter on a simulated bench; no hardware is touched.")
+        Command command = told.With(new Command("demo", "Calibrates a device on a simulated bench; no hardware is touched.")
         {
-            output, state, seed, zero, span, realTime, truth, procedure, json, config,
+            onBench, output, state, seed, zero, span, realTime, truth, procedure, json, config,
         });
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
             string? records = arguments.GetValue(state);
+            string name = arguments.GetValue(onBench)!;
+            if (!Demos.TryGetValue(name, out (string Device, string Procedure) shown))
+                throw new RefusedException($"there is no demo bench '{name}'; there are: {string.Join(", ", Demos.Keys)}");
             SweepJob job = Prepare(
-                workshop, "demo", DemoDevice, arguments.GetValue(procedure)!,
-                records is null ? SeededId(arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
+                workshop, name, shown.Device, arguments.GetValue(procedure) ?? shown.Procedure,
+                records is null ? SeededId(name, arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
                 simulated: true, told, arguments);
             string? store = records is null ? null : Path.Combine(Options.MakeState(records, workshop), "records.sqlite");
-            job = job with { Job = told.Job(arguments, workshop, DemoDevice, store) };
+            job = job with { Job = told.Job(arguments, workshop, shown.Device, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             store ??= folder?.StorePath;
             bool asJson = arguments.GetValue(json);
@@ -58,7 +69,7 @@ internal static class SweepCommands
                 return await Virtual(io, job, Simulated(job, arguments.GetValue(seed), arguments.GetValue(zero), arguments.GetValue(span)), folder, store, sign, asJson);
             if (arguments.GetValue(zero) is not null || arguments.GetValue(span) is not null)
                 throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
-            using BenchProcess bench = BenchProcess.Start("demo", arguments.GetValue(seed), arguments.GetValue(truth));
+            using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
             return await RealTime(io, job, guard, folder, store, sign, asJson);
         });
@@ -189,9 +200,10 @@ internal static class SweepCommands
     }
 
     /// <summary>A simulated run is named by its seed, so that it repeats to the letter. The form is a UUID of version 8.</summary>
-    private static string SeededId(ulong seed)
+    private static string SeededId(string bench, ulong seed)
     {
-        byte[] hash = SHA256.HashData(Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"simulated run {seed}")));
+        string on = bench == UsualDemo ? string.Empty : $" on {bench}";
+        byte[] hash = SHA256.HashData(Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"simulated run {seed}{on}")));
         hash[6] = (byte)((hash[6] & 0x0F) | 0x80);
         hash[8] = (byte)((hash[8] & 0x3F) | 0x80);
         return new Guid(hash.AsSpan(0, 16), bigEndian: true).ToString();

@@ -52,7 +52,10 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(signals.Signals, (_, header) =>
+        OperatorSignals wishes = job.Simulated
+            ? signals.Signals
+            : signals.Signals with { Confirms = new PersonAtTerminal(Console.In, io.Error).Confirms };
+        (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(wishes, (_, header) =>
         {
             table?.WriteTitle(header);
             table?.WriteHead();

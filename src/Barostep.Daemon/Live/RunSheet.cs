@@ -49,10 +49,13 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     {
         _counts = counts;
         _sight = new RunSight(job, startedUtc, default, default, [], null, false, false, null);
-        Signals = new OperatorSignals(_stop.Token, _dump.Token) { Confirmed = () => _confirmed };
+        Signals = new OperatorSignals(_stop.Token, _dump.Token) { Confirms = Confirms };
     }
 
     public OperatorSignals Signals { get; }
+
+    // One answer is for one question: the next one is asked again.
+    private bool Confirms(string? asked) => _confirmed = asked is not null && _confirmed;
 
     /// <summary>Whether its thread has let go of the bench.</summary>
     public bool IsOver => _over;

@@ -13,22 +13,22 @@ internal sealed class EmbeddedLines
 {
     private readonly Place[] _places;
 
-    /// <param name="drivers">The lines, in the order in which they are called at one time.</param>
+    /// <param name="drivers">The instruments, in the order in which their lines are called at one time; those of one port take turns.</param>
     /// <param name="bench">The bench at their other end.</param>
     public EmbeddedLines(IEnumerable<InstrumentDriver> drivers, SimulatedBench bench)
         : this(drivers, bench, static (_, port) => new EmbeddedLine(port))
     {
     }
 
-    /// <param name="drivers">The lines, in the order in which they are called at one time.</param>
+    /// <param name="drivers">The instruments, in the order in which their lines are called at one time; those of one port take turns.</param>
     /// <param name="bench">The bench at their other end.</param>
     /// <param name="open">Makes what stands between a driver and its port.</param>
     public EmbeddedLines(IEnumerable<InstrumentDriver> drivers, SimulatedBench bench, Func<InstrumentDriver, SimulatedPort, IByteLine> open)
     {
-        _places = [.. drivers.Select(driver =>
+        _places = [.. drivers.GroupBy(driver => driver.Fitted.Port).Select(shared =>
         {
-            SimulatedPort port = bench.Port(driver.Fitted.Port);
-            return new Place(driver, port, open(driver, port));
+            SimulatedPort port = bench.Port(shared.Key);
+            return new Place([.. shared], port, open(shared.First(), port));
         })];
     }
 
@@ -72,18 +72,19 @@ internal sealed class EmbeddedLines
 
     private sealed class Place
     {
-        private readonly InstrumentDriver _driver;
+        private readonly LineTurns _turns;
         private readonly SimulatedPort _port;
         private readonly IByteLine _line;
         private bool _isAsked = true;
         private bool _wasOpen;
 
-        public Place(InstrumentDriver driver, SimulatedPort port, IByteLine line)
+        public Place(IReadOnlyList<InstrumentDriver> drivers, SimulatedPort port, IByteLine line)
         {
-            _driver = driver;
+            _turns = new LineTurns(drivers);
             _port = port;
             _line = line;
-            driver.Requested += Ask;
+            foreach (InstrumentDriver driver in drivers)
+                driver.Requested += Ask;
         }
 
         public long NextCallMicros { get; private set; }
@@ -97,10 +98,14 @@ internal sealed class EmbeddedLines
             // Before the call: it may itself send what brings a request.
             _isAsked = false;
             _wasOpen = _line.IsOpen;
-            NextCallMicros = _driver.Advance(nowMicros, _line);
+            NextCallMicros = _turns.Advance(nowMicros, _line);
         }
 
-        public void Leave() => _driver.Requested -= Ask;
+        public void Leave()
+        {
+            foreach (InstrumentDriver driver in _turns.Drivers)
+                driver.Requested -= Ask;
+        }
 
         private void Ask() => _isAsked = true;
     }

@@ -94,7 +94,7 @@ internal sealed class GuardedPlace : ISweepPlace
         bool silent = Bench.Snapshot.NowMicros > 0 && nowMicros - Bench.Snapshot.NowMicros > SilenceCheckMicros;
         if (!_guard.HasNews && !silent)
             return true;
-        run.Cycle(nowMicros, wishes.Take(), signals.Confirmed());
+        run.Cycle(nowMicros, wishes.Take(), signals.Confirms(Bench.Session?.Asks));
         _guard.Tell(Bench.Session!.Intent);
         return !run.Ended;
     }

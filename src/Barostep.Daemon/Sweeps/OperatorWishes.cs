@@ -7,8 +7,8 @@ namespace Barostep.Daemon.Sweeps;
 /// <param name="Dump">As fast as the bench can.</param>
 internal sealed record OperatorSignals(CancellationToken Stop, CancellationToken Dump)
 {
-    /// <summary>Whether what the procedure asks a person to confirm is confirmed; who starts a sweep by hand has seen to it.</summary>
-    public Func<bool> Confirmed { get; init; } = static () => true;
+    /// <summary>Whether what the procedure asks a person now, null while it asks nothing, is confirmed; a simulated bench has a person who always does it.</summary>
+    public Func<string?, bool> Confirms { get; init; } = static _ => true;
 }
 
 /// <summary>Shows each of an operator's two wishes in exactly one cycle.</summary>

@@ -72,10 +72,20 @@ internal static class Wording
         string direction = procedure.Descending ? "ascending and descending" : "ascending";
         string points = string.Join(", ", procedure.PointsOfSpan.Select(share => Short(share * 100)));
         return Invariant($"{procedure.PointsOfSpan.Count} points {direction}, at {points} % of span; ")
-            + $"{Counted(procedure.Cycles, "cycle")}; {Counted(procedure.Preloads, "preload")} to the upper range end; "
+            + $"{Counted(procedure.Cycles, "cycle")}{MoreOf(procedure)}; {Counted(procedure.Preloads, "preload")} to the upper range end; "
             + Invariant($"{procedure.Samples} samples a point, each after the reference had stayed within ±{Short(procedure.Settle.BandOfSpan * 100)} % of span ")
             + Invariant($"for {procedure.Settle.WindowMicros / 1e6:0.###} s and at least {procedure.Settle.MinimumDwellMicros / 1e6:0.###} s at the point. ")
             + "Error of indication = indication − reference value, read together; the mean over the samples is stated.";
+    }
+
+    private static string MoreOf(Procedure procedure)
+    {
+        string rising = procedure is { LastCycleRisesOnly: true, Descending: true } ? ", the last rising only" : string.Empty;
+        string mounted = procedure.RemountBeforeCycle > 0 ? Invariant($", mounted again before cycle {procedure.RemountBeforeCycle}") : string.Empty;
+        string again = procedure.Repeats > 0 && procedure.RepeatPointsOfSpan.Count > 0
+            ? $", and {Counted(procedure.Repeats, "further rising series")} at {string.Join(", ", procedure.RepeatPointsOfSpan.Select(share => Short(share * 100)))} % of span"
+            : string.Empty;
+        return rising + mounted + again;
     }
 
     /// <summary>Which results, which specification, which rule.</summary>

@@ -1,3 +1,4 @@
+using Barostep.Control.Valves;
 using Barostep.Instruments;
 using Barostep.Safety;
 
@@ -16,7 +17,7 @@ public readonly record struct CycleClock(long NowMicros, long WallMillis, long S
 public sealed class GuardHalf : IGuard
 {
     private SafetyLimits _limits;
-    private readonly SourceLink _source;
+    private readonly ISourceLink _source;
     private readonly PressureLink _reference;
     private readonly InstrumentDriver _sourceDriver;
     private readonly InstrumentDriver _referenceDriver;
@@ -50,7 +51,7 @@ public sealed class GuardHalf : IGuard
         _state = start;
         _sourceDriver = source;
         _referenceDriver = reference;
-        _source = new SourceLink(source, limits.Atmosphere);
+        _source = source.Fitted.Definition.Role == InstrumentRole.Valves ? new ValveLink(source, limits) : new SourceLink(source, limits.Atmosphere);
         _source.LimitTo(limits.SourceUpperLimit);
         _reference = new PressureLink(reference, limits.Atmosphere);
         _journal = journal;
@@ -120,6 +121,7 @@ public sealed class GuardHalf : IGuard
         Alarms.Follow(decided, clock.NowMicros);
         // First of all, what opens the dump valve is said. Arming makes no pressure: the source is told to wait for it.
         _relay?.Act(decided, clock.NowMicros, _limits.LeaseMicros + _periodMicros);
+        _source.Consider(decided, seen.Reference, clock.NowMicros);
         if (_source.WouldRaise(decided))
         {
             // Up in writing: what can raise pressure is on the disk before it is on the wire.

@@ -67,6 +67,11 @@ public sealed class RunSession
     /// <summary>What the last cycle asked of the guard half.</summary>
     public Intent Intent { get; private set; }
 
+    /// <summary>What a person is asked to confirm now; null while nobody is asked.</summary>
+    public string? Asks => _state.Phase == RunPhase.WaitingForOperator && _state.StepIndex < Plan.Steps.Count
+        ? Plan.Steps[_state.StepIndex].Request
+        : null;
+
     /// <summary>One cycle.</summary>
     /// <param name="bench">What the guard half told.</param>
     /// <param name="stopAsked">A person asked for the end of the run.</param>

@@ -3,9 +3,9 @@ using Barostep.Safety;
 
 namespace Barostep.Control;
 
-/// <summary>The guard half's hold on the pressure source: what it says, and what it is told.</summary>
-/// <remarks>The only place from which a command that can raise pressure leaves, and it takes the kernel's decision.</remarks>
-internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
+/// <summary>The guard half's hold on a controller: what it says, and what it is told.</summary>
+/// <remarks>Beside <see cref="Valves.ValveLink"/> the only place from which a command that can raise pressure leaves, and it takes the kernel's decision.</remarks>
+internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere) : ISourceLink
 {
     /// <summary>A vent is said again until the source says that it vents.</summary>
     private const long VentAgainMicros = 400_000;
@@ -74,6 +74,11 @@ internal sealed class SourceLink(InstrumentDriver driver, Pressure atmosphere)
             Take(report);
         // After the reports: what was answered before the line went must not hide that it did.
         _sensor.WatchLine(nowMicros);
+    }
+
+    public void Consider(in Decision decision, in SensorReading reference, long nowMicros)
+    {
+        // A controller closes its own loop: the decision alone says what it is told.
     }
 
     /// <summary>Whether acting on a decision would send what can raise pressure.</summary>

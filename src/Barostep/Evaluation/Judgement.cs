@@ -1,5 +1,6 @@
 using System.Globalization;
 using Barostep.Configuration;
+using Barostep.Procedures;
 using Barostep.Records;
 
 namespace Barostep.Evaluation;
@@ -68,7 +69,7 @@ public static class Judgement
     }
 
     private static int PlannedPoints(RunRecord record) =>
-        record.Procedure.PointsOfSpan.Count * record.Procedure.Cycles * (record.Procedure.Descending ? 2 : 1);
+        record.Procedure.Series.Sum(cycle => cycle.PointsOfSpan.Count * (cycle.Descending ? 2 : 1));
 
     // The top point may have been read once for both series, so there the descending reading is not missed.
     private static int MissingPoints(RunRecord record, IReadOnlyList<PointResult> points)
@@ -76,15 +77,15 @@ public static class Judgement
         HashSet<(int Cycle, SeriesDirection Direction, long Nominal)> read =
             [.. points.Select(point => (point.Cycle, point.Direction, Nominal.Key(record.Device, point.NominalPascals)))];
         int missing = 0;
-        for (int cycle = 1; cycle <= record.Procedure.Cycles; cycle++)
+        foreach (ProcedureCycle cycle in record.Procedure.Series)
         {
-            for (int i = 0; i < record.Procedure.PointsOfSpan.Count; i++)
+            for (int i = 0; i < cycle.PointsOfSpan.Count; i++)
             {
-                long nominal = Nominal.KeyOfShare(record.Procedure.PointsOfSpan[i]);
-                bool up = read.Contains((cycle, SeriesDirection.Ascending, nominal));
-                bool top = i == record.Procedure.PointsOfSpan.Count - 1;
-                bool down = (top && up) || read.Contains((cycle, SeriesDirection.Descending, nominal));
-                missing += (up ? 0 : 1) + (down || !record.Procedure.Descending ? 0 : 1);
+                long nominal = Nominal.KeyOfShare(cycle.PointsOfSpan[i]);
+                bool up = read.Contains((cycle.Number, SeriesDirection.Ascending, nominal));
+                bool top = i == cycle.PointsOfSpan.Count - 1;
+                bool down = (top && up) || read.Contains((cycle.Number, SeriesDirection.Descending, nominal));
+                missing += (up ? 0 : 1) + (down || !cycle.Descending ? 0 : 1);
             }
         }
 

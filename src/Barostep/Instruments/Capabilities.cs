@@ -4,7 +4,7 @@ namespace Barostep.Instruments;
 public static class Capabilities
 {
     /// <summary>How many there are; a capability's number is below it.</summary>
-    public const int Count = (int)Capability.ReadContact + 1;
+    public const int Count = (int)Capability.Bleed + 1;
 
     /// <summary>Asks and changes nothing, so that it may be polled and asked again.</summary>
     public static bool IsQuery(this Capability capability) => capability switch
@@ -14,7 +14,7 @@ public static class Capabilities
             or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance or Capability.ReadContact => true,
         Capability.WriteUnit or Capability.WriteSetPoint or Capability.WriteRate or Capability.Control
             or Capability.Hold or Capability.Vent or Capability.WriteUpperLimit
-            or Capability.Arm or Capability.KeepAlive or Capability.Open => false,
+            or Capability.Arm or Capability.KeepAlive or Capability.Open or Capability.Fill or Capability.Bleed => false,
         _ => throw new ArgumentOutOfRangeException(nameof(capability)),
     };
 
@@ -22,5 +22,5 @@ public static class Capabilities
     /// <remarks>A change of unit is one of them: it changes what a set point means.</remarks>
     public static bool CanRaisePressure(this Capability capability) => capability is Capability.WriteUnit
         or Capability.WriteSetPoint or Capability.WriteRate or Capability.Control or Capability.WriteUpperLimit
-        or Capability.Arm or Capability.KeepAlive;
+        or Capability.Arm or Capability.KeepAlive or Capability.Fill;
 }

@@ -34,24 +34,31 @@ internal sealed class ExchangePlan
     /// <summary>Further tries; only a query gets any, whatever the definition says.</summary>
     public int Retries => Capability.IsQuery() ? Exchange.Retries : 0;
 
+    /// <summary>Compares a reply's content with what is expected; a confirmed write has none.</summary>
+    public ReplyMatch Match(ReadOnlySpan<byte> content, ref ReplyValues values) => Exchange.Reply is { } reply
+        ? reply.Match(content, ref values)
+        : content.IsEmpty ? ReplyMatch.Matched : ReplyMatch.Mismatched;
+
     /// <summary>Completes a report with what a matched reply tells.</summary>
     public ExchangeReport Read(ExchangeReport report, ReplyMatch match, in ReplyValues values, ReadOnlySpan<byte> reply)
     {
         if (match == ReplyMatch.OverRange)
             return report with { Outcome = ExchangeOutcome.OverRange, Value = 0 };
+        if (Exchange.Reply is null)
+            return report;
         if (_contactPart >= 0)
-            return ReadContact(report, values.Text(_contactPart, reply));
+            return ReadContact(report, Exchange.Reply!.Word(_contactPart, values, reply, stackalloc byte[32]));
         int valuePart = Exchange.Reply!.ValuePart;
         PressureUnit? unit = Exchange.Unit;
         PressureReference reference = Exchange.Reference ?? PressureReference.Absolute;
-        bool unitKnown = _unitPart < 0 || TryReadUnit(values.Text(_unitPart, reply), ref unit, ref reference);
+        bool unitKnown = _unitPart < 0 || TryReadUnit(Exchange.Reply.Word(_unitPart, values, reply, stackalloc byte[32]), ref unit, ref reference);
         return report with
         {
             Outcome = unitKnown ? ExchangeOutcome.Answered : ExchangeOutcome.WrongUnit,
             Value = valuePart >= 0 ? values.Number(valuePart) : report.Value,
             Unit = unitKnown ? unit : null,
             Reference = reference,
-            Mode = _modePart >= 0 ? ReadMode(values.Text(_modePart, reply)) : SourceMode.Unknown,
+            Mode = _modePart >= 0 ? ReadMode(Exchange.Reply.Word(_modePart, values, reply, stackalloc byte[32])) : SourceMode.Unknown,
         };
     }
 

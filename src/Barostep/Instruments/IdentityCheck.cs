@@ -29,7 +29,7 @@ internal static class IdentityCheck
         int place = pattern.IndexOf(part);
         if (place < 0)
             return $"{fitted.Port}: the identify reply of '{fitted.Definition.Name}' has no part '{part}' to compare with '{expected}'; name it in the reply pattern, or do not expect it";
-        string found = Encoding.ASCII.GetString(values.Text(place, reply).Trim((byte)' '));
+        string found = Encoding.ASCII.GetString(pattern.Word(place, values, reply, stackalloc byte[32]).Trim((byte)' '));
         return string.Equals(found, expected.Trim(), StringComparison.Ordinal)
             ? string.Empty
             : $"{fitted.Port}: {part} '{expected}' is expected and the instrument says '{found}'; fit the instrument that the bench file names, or correct the bench file";

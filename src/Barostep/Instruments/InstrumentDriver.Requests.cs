@@ -56,14 +56,20 @@ public sealed partial class InstrumentDriver
     /// <summary>Reports that were dropped because nobody took them.</summary>
     public long DroppedReports => _outbox.Dropped;
 
-    /// <summary>Repeats a query, on average at most once in every period; 0 stops. Any thread.</summary>
+    /// <summary>
+    /// Repeats a query, on average at most once in every period; 0 stops. What the instrument tells unasked is reported as
+    /// often as it comes. Any thread.
+    /// </summary>
     /// <exception cref="ArgumentException">The capability is not a query, or the instrument cannot do it.</exception>
     public void Poll(Capability capability, long periodMicros)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(periodMicros);
-        if (!capability.IsQuery() || _plans[(int)capability] is null)
+        if (!capability.IsQuery() || _plans[(int)capability] is not { } plan)
             throw new ArgumentException($"{Fitted.Definition.Name} has no query {capability}.", nameof(capability));
-        _inbox.SetPeriod(capability, periodMicros);
+        if (plan.Exchange.Unasked)
+            _streamWanted = periodMicros > 0;
+        else
+            _inbox.SetPeriod(capability, periodMicros);
         Requested?.Invoke();
     }
 

@@ -5,7 +5,7 @@ public sealed partial class InstrumentDriver
     /// <summary>Sends what is due first; false where nothing is, or a reply is awaited.</summary>
     private bool StartNext(long now, IByteLine line)
     {
-        if (_phase is Phase.Awaiting or Phase.Closed || !line.IsOpen)
+        if (_phase is Phase.Awaiting or Phase.Closed || !line.IsOpen || now < _quietFrom + _gapMicros)
             return false;
         if (_verified && StartUrgent(now, line))
             return true;
@@ -36,7 +36,7 @@ public sealed partial class InstrumentDriver
     private bool StartRequest(Request request, long now, IByteLine line)
     {
         bool lapsed = LeaseLapsed(now) && request.Capability.CanRaisePressure();
-        if (_plans[(int)request.Capability] is { } plan && !lapsed)
+        if (_plans[(int)request.Capability] is { Exchange.Unasked: false } plan && !lapsed)
             return Start(plan, request, false, now, line);
         Answer(request, ExchangeOutcome.Refused, now);
         return true;
@@ -60,32 +60,29 @@ public sealed partial class InstrumentDriver
 
     private bool Start(ExchangePlan plan, Request request, bool own, long now, IByteLine line, int triesLeft = -1)
     {
-        ReadOnlySpan<byte> terminator = Fitted.Definition.Framing.Terminator;
-        Span<byte> room = _message.AsSpan(0, _message.Length - terminator.Length);
-        if (!plan.Exchange.Request.TryWrite(request.Value, room, out int length, out decimal told))
+        bool written = plan.Exchange.Request.TryWrite(request.Value, _content, out int length, out decimal told);
+        ReadOnlySpan<byte> message = written ? _messages.Frame(plan.Exchange, _content.AsSpan(0, length)) : [];
+        if (message.IsEmpty)
         {
             Answer(request, ExchangeOutcome.Refused, now);
             return true;
         }
 
-        terminator.CopyTo(_message.AsSpan(length));
-        length += terminator.Length;
         _flight = new Flight(plan, request, own, triesLeft < 0 ? plan.Retries : triesLeft, told, now);
         Interlocked.Increment(ref _exchanges);
-        if (!line.Send(_message.AsSpan(0, length)))
+        if (!line.Send(message))
         {
             Report(_flight, ExchangeOutcome.LineLost, now);
             return false;
         }
 
-        _wireFreeAt = Math.Max(now, _wireFreeAt) + (length * _characterNanos / 1000);
-        if (plan.Exchange.Reply is null)
+        _wireFreeAt = Math.Max(now, _wireFreeAt) + (message.Length * _characterNanos / 1000);
+        if (!_messages.Answers(plan.Exchange))
         {
             Report(_flight, ExchangeOutcome.Sent, now);
             return true;
         }
 
-        _reader.Clear();
         _phase = Phase.Awaiting;
         _deadline = _wireFreeAt + plan.Exchange.TimeoutMicros;
         return true;
@@ -126,10 +123,19 @@ public sealed partial class InstrumentDriver
         if (_phase != Phase.Idle)
             next = Math.Min(_deadline, LostAt());
         else if (MustIdentify)
-            next = _identifyAt;
+            next = Math.Max(_identifyAt, _quietFrom + _gapMicros);
         else if (_verified)
-            next = _polls.Next(out _);
+            next = NextToSend();
+        if (_stream is not null && _verified && _streamWanted)
+            next = Math.Min(next, _streamDeadline);
         bool leased = _verified && _phase != Phase.Awaiting && _inbox.LeaseUntilMicros > 0 && Release is not null;
-        return leased ? Math.Min(next, Math.Max(_inbox.LeaseUntilMicros, _ventAt)) : next;
+        return leased ? Math.Min(next, Math.Max(Math.Max(_inbox.LeaseUntilMicros, _ventAt), _quietFrom + _gapMicros)) : next;
+    }
+
+    /// <summary>When the next message can go; a line that must still be silent for a while is looked at after it.</summary>
+    private long NextToSend()
+    {
+        long next = _again is null && !_inbox.AnyWaiting ? _polls.Next(out _) : 0;
+        return _gapMicros == 0 ? _polls.Next(out _) : next == long.MaxValue ? next : Math.Max(next, _quietFrom + _gapMicros);
     }
 }

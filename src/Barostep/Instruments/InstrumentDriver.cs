@@ -30,9 +30,10 @@ public sealed partial class InstrumentDriver
     private readonly RequestInbox _inbox = new();
     private readonly ReportOutbox _outbox = new();
     private readonly PollSchedule _polls = new();
-    private readonly ReplyReader _reader;
-    private readonly byte[] _message = new byte[RequestTemplate.Longest];
+    private readonly MessageFraming _messages;
+    private readonly byte[] _content = new byte[RequestTemplate.Longest];
     private readonly long _characterNanos;
+    private readonly long _gapMicros;
 
     private Phase _phase = Phase.Closed;
     private Flight _flight;
@@ -47,6 +48,7 @@ public sealed partial class InstrumentDriver
     private long _deadline;
     private long? _drainingSince;
     private long _wireFreeAt;
+    private long _quietFrom;
 
     public InstrumentDriver(FittedInstrument fitted)
     {
@@ -54,8 +56,10 @@ public sealed partial class InstrumentDriver
         Fitted = fitted;
         foreach (ExchangeDefinition exchange in fitted.Definition.Exchanges.Values)
             _plans[(int)exchange.Capability] = new ExchangePlan(fitted.Definition, exchange);
-        _reader = new ReplyReader(fitted.Definition.Framing);
+        _stream = Array.Find(_plans, plan => plan is { Exchange.Unasked: true });
         LineSettings line = fitted.Definition.Line;
+        _messages = MessageFraming.Of(fitted.Definition, fitted.Baud ?? line.Baud);
+        _gapMicros = Math.Max(line.TurnRoundMicros, _messages.GapMicros);
         int bits = 1 + line.DataBits + (line.Parity == LineParity.None ? 0 : 1) + line.StopBits;
         _characterNanos = bits * 1_000_000_000L / (fitted.Baud ?? line.Baud);
     }
@@ -79,7 +83,22 @@ public sealed partial class InstrumentDriver
     /// <param name="nowMicros">Monotonic time.</param>
     /// <param name="line">The port; another one after each opening is allowed.</param>
     /// <returns>When it wants to be called at the latest; <see cref="long.MaxValue"/> for never.</returns>
-    public long Advance(long nowMicros, IByteLine line)
+    public long Advance(long nowMicros, IByteLine line) => Advance(nowMicros, line, mayStart: true);
+
+    /// <summary>Whether an exchange is open, or the line is being drained after one.</summary>
+    internal bool IsBusy => _phase is Phase.Awaiting or Phase.Draining;
+
+    /// <summary>When bytes last came, as far as this instrument's messages have to keep a distance from them.</summary>
+    internal long QuietFrom
+    {
+        get => _quietFrom;
+        set => _quietFrom = value;
+    }
+
+    /// <param name="nowMicros">Monotonic time.</param>
+    /// <param name="line">The port.</param>
+    /// <param name="mayStart">Whether a message may be sent now: not while another instrument of the line has the word.</param>
+    internal long Advance(long nowMicros, IByteLine line, bool mayStart)
     {
         ArgumentNullException.ThrowIfNull(line);
         if (line.IsOpen && _phase == Phase.Closed)
@@ -90,7 +109,7 @@ public sealed partial class InstrumentDriver
         if (line.IsOpen)
         {
             Expire(nowMicros);
-            while (StartNext(nowMicros, line))
+            while (mayStart && StartNext(nowMicros, line))
             {
                 // Messages that bring no reply follow each other at once.
             }
@@ -113,6 +132,8 @@ public sealed partial class InstrumentDriver
         _identifyAt = now;
         _ventAt = now;
         _wireFreeAt = now;
+        _quietFrom = now;
+        BeginStream(now);
         Interlocked.Increment(ref _openings);
         State = _verified ? LinkState.Ready : LinkState.Identifying;
     }
@@ -132,7 +153,10 @@ public sealed partial class InstrumentDriver
         Span<byte> chunk = stackalloc byte[512];
         for (int length = line.Receive(chunk); length > 0; length = line.Receive(chunk))
         {
-            if (_phase == Phase.Awaiting)
+            _quietFrom = now;
+            if (_stream is not null)
+                TakeUnasked(chunk[..length], now);
+            else if (_phase == Phase.Awaiting)
                 TakeReply(chunk[..length], now);
             else
                 TakeStray(now);
@@ -148,12 +172,12 @@ public sealed partial class InstrumentDriver
             Drain(now);
         }
 
-        _deadline = now + _reader.SilenceMicros;
+        _deadline = now + _messages.SilenceMicros;
     }
 
     private void TakeReply(ReadOnlySpan<byte> bytes, long now)
     {
-        switch (_reader.Take(bytes))
+        switch (_messages.Take(bytes, _flight.Plan.Exchange))
         {
             case ReplyProgress.Complete:
                 Complete(now);
@@ -169,7 +193,7 @@ public sealed partial class InstrumentDriver
     private void Complete(long now)
     {
         ReplyValues values = default;
-        ReplyMatch match = _flight.Plan.Exchange.Reply!.Match(_reader.Reply, ref values);
+        ReplyMatch match = _flight.Plan.Match(_messages.Content, ref values);
         if (match == ReplyMatch.Mismatched)
         {
             Fail(ExchangeOutcome.Garbled, now);
@@ -183,19 +207,22 @@ public sealed partial class InstrumentDriver
             TakeIdentity(values, now);
         else if (Identify is null)
             State = LinkState.Ready;
-        _outbox.Add(_flight.Plan.Read(WithReply(Draft(_flight, ExchangeOutcome.Answered, now)), match, values, _reader.Reply));
+        ExchangeOutcome outcome = _flight.Plan.Exchange is { Reply: null, Registers: null } ? ExchangeOutcome.Sent : ExchangeOutcome.Answered;
+        _outbox.Add(_flight.Plan.Read(WithReply(Draft(_flight, outcome, now)), match, values, _messages.Content));
     }
 
     private void TakeIdentity(in ReplyValues values, long now)
     {
-        string text = _reader.Text();
+        string text = _messages.Text();
         if (text != IdentityText)
             IdentityText = text;
-        IdentityProblem = IdentityCheck.Problem(Fitted, _flight.Plan.Exchange.Reply!, values, _reader.Reply);
+        IdentityProblem = IdentityCheck.Problem(Fitted, _flight.Plan.Exchange.Reply!, values, _messages.Content);
         _verified = IdentityProblem.Length == 0;
         State = _verified ? LinkState.Ready : LinkState.WrongInstrument;
         _outOfStep = false;
         _identifyFailures = 0;
+        if (_stream is not null)
+            _streamDeadline = Math.Max(_streamDeadline, now + _stream.Exchange.TimeoutMicros);
         _identifyAt = _verified ? now : now + AskAgainMicros;
         if (!_verified)
             GiveUpAgain(_againOutcome, now);
@@ -211,6 +238,7 @@ public sealed partial class InstrumentDriver
             _drainingSince = null;
         }
 
+        ExpireStream(now);
         if (now >= LostAt())
         {
             State = LinkState.Lost;
@@ -235,11 +263,14 @@ public sealed partial class InstrumentDriver
         Interlocked.Increment(ref outcome == ExchangeOutcome.TimedOut ? ref _timeOuts : ref _garbage);
         _outOfStep |= outcome == ExchangeOutcome.TimedOut || _lastFailed;
         _lastFailed = true;
-        Drain(now);
+        if (_stream is null)
+            Drain(now);
+        else
+            _phase = Phase.Idle;
 
         // Without an identify to get back into step, only a pause as long as the time-out lets a late reply pass by.
         bool waitLonger = Identify is null && outcome == ExchangeOutcome.TimedOut;
-        _deadline = now + Math.Max(_reader.SilenceMicros, waitLonger ? _flight.Plan.Exchange.TimeoutMicros : 0);
+        _deadline = now + Math.Max(_messages.SilenceMicros, waitLonger ? _flight.Plan.Exchange.TimeoutMicros : 0);
         if (_flight.Own)
             FailIdentify(outcome, now);
         else if (_flight.TriesLeft > 0)
@@ -251,7 +282,7 @@ public sealed partial class InstrumentDriver
     private void FailIdentify(ExchangeOutcome outcome, long now)
     {
         if (outcome == ExchangeOutcome.Garbled && !_verified)
-            IdentityProblem = $"{Fitted.Port}: the identify reply '{_reader.Text()}' is not of the form '{_flight.Plan.Exchange.Reply!.Text}'";
+            IdentityProblem = $"{Fitted.Port}: the identify reply '{_messages.Text()}' is not of the form '{_flight.Plan.Exchange.Reply!.Text}'";
         _identifyFailures++;
         if (_identifyFailures <= Math.Max(_flight.Plan.Retries, FewestIdentifyRetries))
             return;
@@ -280,7 +311,7 @@ public sealed partial class InstrumentDriver
         _outbox.Add(outcome == ExchangeOutcome.Garbled ? WithReply(Draft(ended, outcome, now)) : Draft(ended, outcome, now));
 
     private ExchangeReport WithReply(in ExchangeReport report) =>
-        report with { Reply = new ReplyText(_reader.Reply), ReplyHash = ExchangePlan.Hash(_reader.Reply) };
+        report with { Reply = new ReplyText(_messages.Raw), ReplyHash = ExchangePlan.Hash(_messages.Content) };
 
     private static ExchangeReport Draft(in Flight ended, ExchangeOutcome outcome, long now) => new()
     {

@@ -1,3 +1,6 @@
+using System.Globalization;
+using System.Text;
+
 namespace Barostep.Instruments;
 
 /// <summary>A stretch of literal bytes, or a part in braces cut at its colons.</summary>
@@ -13,7 +16,11 @@ internal sealed record PatternPiece(int Position, byte[] Literal, string[] Field
 /// <remarks>Escapes: <c>\r \n \t \\ \{ \}</c> and <c>\xHH</c> for any byte.</remarks>
 internal static class PatternText
 {
-    public static bool TrySplit(string text, out List<PatternPiece> pieces, out string error)
+    /// <param name="text">The text of a request or reply.</param>
+    /// <param name="address">What stands for <c>{address}</c>; null where nothing does.</param>
+    /// <param name="pieces">The pieces in order.</param>
+    /// <param name="error">What is wrong and what to write.</param>
+    public static bool TrySplit(string text, string? address, out List<PatternPiece> pieces, out string error)
     {
         pieces = [];
         error = string.Empty;
@@ -24,7 +31,7 @@ internal static class PatternText
             if (text[at] == '{')
             {
                 if (TakePart(text, ref at, out string[] fields, out error))
-                    pieces.Add(new PatternPiece(start + 1, [], fields));
+                    pieces.Add(PieceOf(start + 1, fields, address, ref error));
             }
             else if (TakeLiteral(text, ref at, out byte[] literal, out error))
             {
@@ -36,6 +43,26 @@ internal static class PatternText
     }
 
     public static string At(int position, string problem) => $"character {position}: {problem}";
+
+    /// <summary>A part; or, for the address and for a number as whole bytes such as <c>{1:uint16}</c>, its literal bytes.</summary>
+    private static PatternPiece PieceOf(int position, string[] fields, string? address, ref string error)
+    {
+        if (fields is ["address"])
+        {
+            if (address is null)
+                error = At(position, "nothing says what {address} is; write address = \"07\" at the top of the file");
+            return new PatternPiece(position, Encoding.ASCII.GetBytes(address ?? "0"), []);
+        }
+
+        if (!char.IsAsciiDigit(fields[0][0]))
+            return new PatternPiece(position, [], fields);
+        byte[] constant = [];
+        bool written = BinaryNumber.Find(fields) is { } form && decimal.TryParse(fields[0], NumberStyles.None, CultureInfo.InvariantCulture, out decimal number)
+            && form.TryWrite(number, constant = new byte[form.Width], out decimal told) && told == number;
+        if (!written)
+            error = At(position, $"'{{{string.Join(':', fields)}}}' is no number of whole bytes; write for example {{1:uint16}}");
+        return new PatternPiece(position, constant, []);
+    }
 
     private static bool TakePart(string text, ref int at, out string[] fields, out string error)
     {

@@ -11,6 +11,9 @@ internal enum ReplyPartKind
     Word,
     Text,
     Check,
+
+    /// <summary>A number as whole bytes.</summary>
+    Binary,
 }
 
 /// <summary>One part of a reply pattern, compiled.</summary>
@@ -25,6 +28,9 @@ internal sealed record ReplyPart(ReplyPartKind Kind, string Name)
     public int Width { get; init; }
 
     public ChecksumKind Check { get; init; }
+
+    /// <summary>How a <see cref="ReplyPartKind.Binary"/> part is read; null for others.</summary>
+    public BinaryNumber? Binary { get; init; }
 
     /// <summary>Characters that everything behind it takes; -1 where that varies.</summary>
     public int WidthBehind { get; init; }
@@ -45,9 +51,13 @@ internal sealed record ReplyPart(ReplyPartKind Kind, string Name)
             ReplyPartKind.Check => MatchCheck(reply, rest, ref at),
             ReplyPartKind.Number or ReplyPartKind.Integer or ReplyPartKind.Hex => MatchNumber(rest, end >= 0, ref at, ref values),
             ReplyPartKind.Word or ReplyPartKind.Text => MatchText(rest, end >= 0, ref at, ref values),
+            ReplyPartKind.Binary => MatchBinary(rest, ref at, ref values),
             _ => throw new InvalidOperationException($"{Kind} has no matcher"),
         };
     }
+
+    /// <summary>What fills a text up to its fixed width.</summary>
+    private static ReadOnlySpan<byte> Padding => "\0 "u8;
 
     private ReplyMatch MatchLiteral(ReadOnlySpan<byte> rest, ref int at)
     {
@@ -89,6 +99,14 @@ internal sealed record ReplyPart(ReplyPartKind Kind, string Name)
         return fits ? ReplyMatch.Matched : ReplyMatch.Mismatched;
     }
 
+    private ReplyMatch MatchBinary(ReadOnlySpan<byte> field, ref int at, ref ReplyValues values)
+    {
+        ReplyMatch result = Binary!.Read(field, out decimal value);
+        values.Set(Slot, at, field.Length, value);
+        at += field.Length;
+        return result;
+    }
+
     private ReplyMatch MatchText(ReadOnlySpan<byte> rest, bool whole, ref int at, ref ReplyValues values)
     {
         bool quoted = Kind == ReplyPartKind.Text && rest.Length > 0 && rest[0] == '"';
@@ -96,6 +114,8 @@ internal sealed record ReplyPart(ReplyPartKind Kind, string Name)
         if (length < 0 || (whole && length != rest.Length) || (Kind == ReplyPartKind.Word && length == 0))
             return ReplyMatch.Mismatched;
         ReadOnlySpan<byte> text = quoted ? rest[1..(length - 1)] : rest[..length];
+        if (Kind == ReplyPartKind.Text && Width > 0)
+            text = text.TrimEnd(Padding);
         bool clean = Kind == ReplyPartKind.Word ? !text.ContainsAnyExceptInRange((byte)'!', (byte)'~') && text.IndexOfAny(",;\""u8) < 0
             : !text.ContainsAnyExceptInRange((byte)' ', (byte)'~');
         values.Set(Slot, quoted ? at + 1 : at, text.Length, 0);

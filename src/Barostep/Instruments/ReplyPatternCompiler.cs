@@ -5,7 +5,7 @@ namespace Barostep.Instruments;
 /// <summary>Turns the text of a reply pattern into parts, and refuses what could be read in two ways.</summary>
 internal static class ReplyPatternCompiler
 {
-    public static bool TryCompile(string text, out ReplyPart[] parts, out string error)
+    public static bool TryCompile(string text, string? address, out ReplyPart[] parts, out string error)
     {
         parts = [];
         if (text.Length == 0)
@@ -14,7 +14,7 @@ internal static class ReplyPatternCompiler
             return false;
         }
 
-        if (!PatternText.TrySplit(text, out List<PatternPiece> pieces, out error))
+        if (!PatternText.TrySplit(text, address, out List<PatternPiece> pieces, out error))
             return false;
         List<ReplyPart> compiled = [];
         foreach (PatternPiece piece in pieces)
@@ -42,7 +42,7 @@ internal static class ReplyPatternCompiler
         int slot = compiled.Count(p => p.Slot >= 0);
         ReplyPart? part = Part(piece.Fields, slot);
         if (part is null)
-            error = PatternText.At(piece.Position, $"unknown part '{{{string.Join(':', piece.Fields)}}}'; write {{{name}:number}}, integer, hex, word or text, the first three with a width as in {{{name}:number:8}} where it is fixed, or {{check:sum8hex}} or {{check:xor8hex}}");
+            error = PatternText.At(piece.Position, $"unknown part '{{{string.Join(':', piece.Fields)}}}'; write {{{name}:number}}, integer, hex, word or text, all but word with a width as in {{{name}:number:8}} where it is fixed, or for whole bytes {{{name}:float32}}, int16, uint16, int32 or uint32, with an order as in {{{name}:float32:cdab}} and a scale as in {{{name}:int16:0.01}}, or {{check:sum8hex}} or {{check:xor8hex}}");
         else if (part.Slot >= 0 && compiled.Any(p => p.Name == name))
             error = PatternText.At(piece.Position, $"a second part '{name}'; give each part a name of its own");
         else if (slot >= ReplyValues.Capacity)
@@ -66,8 +66,15 @@ internal static class ReplyPatternCompiler
             "text" => ReplyPartKind.Text,
             _ => null,
         };
+        if (BinaryNumber.WidthOf(type) > 0)
+        {
+            return BinaryNumber.Find(fields) is { } binary
+                ? new ReplyPart(ReplyPartKind.Binary, fields[0]) { Slot = slot, Width = binary.Width, Binary = binary }
+                : null;
+        }
+
         int width = 0;
-        bool fits = fields.Length == 2 || (fields.Length == 3 && kind is ReplyPartKind.Number or ReplyPartKind.Integer or ReplyPartKind.Hex
+        bool fits = fields.Length == 2 || (fields.Length == 3 && kind is ReplyPartKind.Number or ReplyPartKind.Integer or ReplyPartKind.Hex or ReplyPartKind.Text
             && int.TryParse(fields[2], NumberStyles.None, CultureInfo.InvariantCulture, out width) && width is > 0 and <= 40);
         return kind is null || !fits ? null : new ReplyPart(kind.Value, fields[0]) { Slot = slot, Width = width };
     }

@@ -35,6 +35,16 @@ internal sealed class RequestInbox
             RefuseRaising();
     }
 
+    /// <summary>Whether a request waits to be sent.</summary>
+    public bool AnyWaiting
+    {
+        get
+        {
+            lock (_gate)
+                return _urgent.Count + _normal.Count > 0;
+        }
+    }
+
     public bool TryTakeUrgent(out Request request)
     {
         lock (_gate)

@@ -19,13 +19,22 @@ public sealed class RequestTemplate
         _pieces = pieces;
     }
 
+    /// <summary>A message without content: what it asks for stands outside it.</summary>
+    public static RequestTemplate Empty { get; } = new(string.Empty, []);
+
     public string Text { get; }
 
+    /// <summary>Bytes of every message; -1 where that depends on the value.</summary>
+    public int FixedLength => _pieces.Any(p => p.Value is not null) ? -1 : _pieces.Sum(p => p.Length);
+
     /// <summary>Whether the message depends on a value.</summary>
-    public bool TakesValue => _pieces.Any(p => p.Value is not null);
+    public bool TakesValue => _pieces.Any(p => p.Value is not null || p.Binary is not null);
 
     /// <summary>Compiles a template. On failure the template is empty and the error says where and what to write.</summary>
-    public static bool TryParse(string text, out RequestTemplate template, out string error)
+    public static bool TryParse(string text, out RequestTemplate template, out string error) => TryParse(text, null, out template, out error);
+
+    /// <summary>Compiles a template in which <c>{address}</c> stands for the instrument's own.</summary>
+    public static bool TryParse(string text, string? address, out RequestTemplate template, out string error)
     {
         ArgumentNullException.ThrowIfNull(text);
         template = new RequestTemplate(text, []);
@@ -35,7 +44,7 @@ public sealed class RequestTemplate
             return false;
         }
 
-        if (!PatternText.TrySplit(text, out List<PatternPiece> split, out error))
+        if (!PatternText.TrySplit(text, address, out List<PatternPiece> split, out error))
             return false;
         Piece[] compiled = new Piece[split.Count];
         for (int i = 0; i < compiled.Length; i++)
@@ -66,6 +75,12 @@ public sealed class RequestTemplate
                 if (!piece.Value.TryWrite(value, rest, out length, out told))
                     return false;
             }
+            else if (piece.Binary is { } binary)
+            {
+                length = binary.Width;
+                if (!binary.TryWrite(value, rest, out told))
+                    return false;
+            }
             else if (piece.Check is { } check)
             {
                 length = Checksum.Width;
@@ -91,6 +106,12 @@ public sealed class RequestTemplate
         if (piece.IsLiteral)
             return true;
         string[] fields = piece.Fields;
+        if (fields[0] == "value" && BinaryNumber.Find(fields) is { } binary)
+        {
+            compiled = new Piece([], null, null, binary);
+            return true;
+        }
+
         string form = fields.Length > 1 ? fields[1] : string.Empty;
         if (Checksum.Find(form) is { } check && fields.Length == 2)
         {
@@ -106,7 +127,7 @@ public sealed class RequestTemplate
         {
             error = PatternText.At(
                 piece.Position,
-                $"a request cannot hold '{{{string.Join(':', fields)}}}'; write {{value}}, {{value:0.000}}, {{value:+0000.00}}, {{value:e6}}, a width as in {{value:0.00:8}}, or {{check:sum8hex}} or {{check:xor8hex}}");
+                $"a request cannot hold '{{{string.Join(':', fields)}}}'; write {{value}}, {{value:0.000}}, {{value:+0000.00}}, {{value:e6}}, a width as in {{value:0.00:8}}, whole bytes as in {{value:float32:cdab}} or {{value:int16:0.01}}, or {{check:sum8hex}} or {{check:xor8hex}}");
         }
 
         return format is not null;
@@ -115,5 +136,9 @@ public sealed class RequestTemplate
     private static bool TryWidth(string text, out int width) =>
         int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out width) && width <= 40;
 
-    private readonly record struct Piece(byte[] Literal, NumberFormat? Value, ChecksumKind? Check);
+    private readonly record struct Piece(byte[] Literal, NumberFormat? Value, ChecksumKind? Check, BinaryNumber? Binary = null)
+    {
+        /// <summary>Bytes that it takes where they do not depend on the value.</summary>
+        public int Length => Binary?.Width ?? (Check is null ? Literal.Length : Checksum.Width);
+    }
 }

@@ -46,6 +46,13 @@ public sealed record StabilityCriterion(
 /// <param name="LimitOfSpanPerMinute">Largest change that still counts as tight.</param>
 public sealed record LeakTest(double PressureOfSpan, long SettleMicros, long HoldMicros, double LimitOfSpanPerMinute);
 
+/// <summary>One cycle of a procedure: up through its points and, where it descends, down again.</summary>
+/// <param name="Number">From 1.</param>
+/// <param name="PointsOfSpan">Rising, as shares of the device's span.</param>
+/// <param name="Descending">Whether it comes down through the same points.</param>
+/// <param name="Remounted">Whether a person takes the device off and mounts it again before it.</param>
+public sealed record ProcedureCycle(int Number, IReadOnlyList<double> PointsOfSpan, bool Descending, bool Remounted);
+
 /// <summary>A calibration procedure: what to do to a device, independent of bench and device range.</summary>
 public sealed record Procedure
 {
@@ -68,6 +75,33 @@ public sealed record Procedure
 
     /// <summary>How many times the series is run, at least 1.</summary>
     public required int Cycles { get; init; }
+
+    /// <summary>Whether the last of <see cref="Cycles"/> rises only.</summary>
+    public bool LastCycleRisesOnly { get; init; }
+
+    /// <summary>The cycle before which the device is mounted again; 0 for none.</summary>
+    public int RemountBeforeCycle { get; init; }
+
+    /// <summary>Loads to the upper range end after the device was mounted again.</summary>
+    public int RemountPreloads { get; init; }
+
+    /// <summary>Points that are taken again, rising, after the cycles; empty for none.</summary>
+    public IReadOnlyList<double> RepeatPointsOfSpan { get; init; } = [];
+
+    /// <summary>How often they are.</summary>
+    public int Repeats { get; init; }
+
+    /// <summary>Least time at the upper end before a series descends from it.</summary>
+    public long TopHoldMicros { get; init; }
+
+    /// <summary>Every cycle in order, those that take some points again at the end.</summary>
+    public IReadOnlyList<ProcedureCycle> Series =>
+    [
+        .. Enumerable.Range(1, Cycles).Select(number =>
+            new ProcedureCycle(number, PointsOfSpan, Descending && !(LastCycleRisesOnly && number == Cycles), number == RemountBeforeCycle)),
+        .. Enumerable.Range(Cycles + 1, RepeatPointsOfSpan.Count == 0 ? 0 : Repeats).Select(number =>
+            new ProcedureCycle(number, RepeatPointsOfSpan, Descending: false, Remounted: false)),
+    ];
 
     /// <summary>Loads to the upper range end before the first series.</summary>
     public required int Preloads { get; init; }

@@ -38,13 +38,19 @@ public sealed record PlannedStep(
     bool ByVent,
     SeriesDirection Direction = SeriesDirection.Ascending,
     int Cycle = 0,
-    bool Turning = false);
+    bool Turning = false)
+{
+    /// <summary>What a person is asked to confirm; null where nobody is asked.</summary>
+    public string? Request { get; init; }
+}
 
 /// <summary>The whole run, laid out before anything moves.</summary>
 public sealed class RunPlan
 {
     /// <summary>Height of the probe, as a share of the range: below the tenth that SR-10 allows.</summary>
     private const double ProbeOfRange = 0.08;
+
+    private const string RemountRequest = "The bench is vented. Take the device off, mount it again in the same position, and confirm.";
 
     private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere)
     {
@@ -80,20 +86,16 @@ public sealed class RunPlan
     {
         var steps = new List<PlannedStep>();
         if (procedure.Confirmation is not null)
-            steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true));
+            steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true) { Request = procedure.Confirmation });
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
         if (Probe() is { } probe)
             steps.Add(probe);
-        for (int i = 0; i < procedure.Preloads; i++)
-        {
-            steps.Add(At(StepKind.Preload, 1));
-            steps.Add(At(StepKind.Preload, 0) with { Direction = SeriesDirection.Descending });
-        }
+        AddPreloads(procedure.Preloads);
 
         if (procedure.LeakTest is { } leak)
             steps.Add(At(StepKind.LeakTest, leak.PressureOfSpan));
-        for (int cycle = 1; cycle <= procedure.Cycles; cycle++)
+        foreach (ProcedureCycle cycle in procedure.Series)
             AddCycle(cycle);
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
@@ -108,15 +110,30 @@ public sealed class RunPlan
                 : null;
         }
 
-        void AddCycle(int cycle)
+        void AddPreloads(int count)
         {
-            IReadOnlyList<double> points = procedure.PointsOfSpan;
+            for (int i = 0; i < count; i++)
+            {
+                steps.Add(At(StepKind.Preload, 1));
+                steps.Add(At(StepKind.Preload, 0) with { Direction = SeriesDirection.Descending });
+            }
+        }
+
+        void AddCycle(ProcedureCycle cycle)
+        {
+            IReadOnlyList<double> points = cycle.PointsOfSpan;
+            if (cycle.Remounted)
+            {
+                steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true) { Request = RemountRequest });
+                AddPreloads(procedure.RemountPreloads);
+            }
+
             for (int i = 0; i < points.Count; i++)
-                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle, Turning = i == 0 });
-            for (int i = points.Count - 1; i >= 0 && procedure.Descending; i--)
+                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle.Number, Turning = i == 0 });
+            for (int i = points.Count - 1; i >= 0 && cycle.Descending; i--)
             {
                 bool turning = i == points.Count - 1;
-                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle, Direction = SeriesDirection.Descending, Turning = turning });
+                steps.Add(At(StepKind.Point, points[i]) with { Cycle = cycle.Number, Direction = SeriesDirection.Descending, Turning = turning });
             }
         }
 
@@ -138,6 +155,14 @@ public sealed class RunPlan
     public double InDeviceReference(Pressure absolute) =>
         Device.Reference == PressureReference.Gauge ? (absolute - Atmosphere).Pascals : absolute.Pascals;
 
+    /// <summary>Least time at a point between reaching and reading it: longer where a series turns at the top.</summary>
+    public long DwellMicros(PlannedStep step)
+    {
+        ArgumentNullException.ThrowIfNull(step);
+        bool top = step is { Kind: StepKind.Point, Turning: true, Direction: SeriesDirection.Descending };
+        return top ? Math.Max(Procedure.Settle.MinimumDwellMicros, Procedure.TopHoldMicros) : Procedure.Settle.MinimumDwellMicros;
+    }
+
     /// <summary>A rough duration of one step, for the time left: travel at the asked rate, waiting and reading.</summary>
     public long ExpectedMicros(PlannedStep step, Pressure from)
     {
@@ -152,7 +177,7 @@ public sealed class RunPlan
             StepKind.Probe => travel + Procedure.Settle.WindowMicros,
             StepKind.Preload => travel + Procedure.PreloadHoldMicros,
             StepKind.LeakTest => travel + (Procedure.LeakTest?.SettleMicros ?? 0) + (Procedure.LeakTest?.HoldMicros ?? 0),
-            StepKind.Point => travel + settling + reading,
+            StepKind.Point => travel + Math.Max(settling, DwellMicros(step)) + reading,
             _ => throw new InvalidOperationException($"step kind {step.Kind} has no duration"),
         };
     }

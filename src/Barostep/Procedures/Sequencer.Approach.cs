@@ -41,7 +41,7 @@ public sealed partial class Sequencer
         bool stable = settle.Rest is { } rest
             ? (vented || Reached(state, seen)) && RestIsSmall(watched, rest)
             : watched.Window.IsStable(state.Target.Pascals, band, settle.WindowMicros, settle.SlopeOfSpanPerSecond * plan.Device.SpanPascals);
-        if (stable && seen.NowMicros - state.ReachedMicros >= settle.MinimumDwellMicros)
+        if (stable && seen.NowMicros - state.ReachedMicros >= plan.DwellMicros(plan.Steps[state.StepIndex]))
             return BeginReading(watched, RunTrigger.Settled, seen);
         return TimedOut(watched, seen) ? GiveUpWaiting(watched, seen) : Stay(watched);
     }

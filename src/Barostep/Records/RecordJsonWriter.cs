@@ -100,6 +100,7 @@ internal static class RecordJsonWriter
         Array(json, "pointsOfSpan", procedure.PointsOfSpan, (to, share) => to.WriteNumberValue(share));
         json.WriteBoolean("descending", procedure.Descending);
         json.WriteNumber("cycles", procedure.Cycles);
+        FurtherSeries(json, procedure);
         json.WriteNumber("preloads", procedure.Preloads);
         json.WriteNumber("preloadHoldMicros", procedure.PreloadHoldMicros);
         json.WriteBoolean("readZero", procedure.ReadZero);
@@ -119,6 +120,27 @@ internal static class RecordJsonWriter
         json.WriteNumber("overshootOfSpan", procedure.OvershootOfSpan);
         json.WriteString("onOvershoot", JsonWords.Of(procedure.OnOvershoot));
         json.WriteEndObject();
+    }
+
+    /// <summary>What only some procedures have; a record without it means that there is none of it.</summary>
+    private static void FurtherSeries(Utf8JsonWriter json, Procedure procedure)
+    {
+        if (procedure.LastCycleRisesOnly)
+            json.WriteBoolean("lastCycleRisesOnly", true);
+        if (procedure.RemountBeforeCycle > 0)
+        {
+            json.WriteNumber("remountBeforeCycle", procedure.RemountBeforeCycle);
+            json.WriteNumber("remountPreloads", procedure.RemountPreloads);
+        }
+
+        if (procedure.Repeats > 0)
+        {
+            Array(json, "repeatPointsOfSpan", procedure.RepeatPointsOfSpan, (to, share) => to.WriteNumberValue(share));
+            json.WriteNumber("repeats", procedure.Repeats);
+        }
+
+        if (procedure.TopHoldMicros > 0)
+            json.WriteNumber("topHoldMicros", procedure.TopHoldMicros);
     }
 
     public static void Array<T>(Utf8JsonWriter json, string name, IEnumerable<T> items, Action<Utf8JsonWriter, T> write)

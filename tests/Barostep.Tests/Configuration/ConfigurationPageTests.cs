@@ -88,7 +88,7 @@ public sealed partial class ConfigurationPageTests
         files.Append(candidates[0], $"\n[{table}]\n{Stranger} = 1\n");
     }
 
-    private static IEnumerable<string> KeysOnPage(string file, string table)
+    internal static IEnumerable<string> KeysOnPage(string file, string table)
     {
         Match heading = Heading().Matches(Page).Single(match => match.Groups["file"].Value == file
             && (table.Length == 0 ? match.Groups["tables"].Value.Trim().Length == 0 : match.Groups["tables"].Value.Contains($"[{table}]", StringComparison.Ordinal)));

@@ -14,9 +14,12 @@ public class NothingBypassesTests
     private static readonly Assembly[] Program =
         [typeof(GuardHalf).Assembly, typeof(Barostep.Lines.LinePump).Assembly, typeof(Barostep.Guard.GuardBody).Assembly, typeof(Barostep.Daemon.ExitCodes).Assembly];
 
-    /// <summary>The source's and the relay's owners, and what a service manager runs after the guard has ended: it can only vent.</summary>
+    /// <summary>
+    /// The sources' and the relay's owners; what a service manager runs after the guard has ended: it can only vent; and the
+    /// probe of an instrument that is on no bench: it can ask, and let pressure go (InstrumentProbe.MaySend).
+    /// </summary>
     private static readonly string[] Owners =
-        ["Barostep.Control.RelayLink", "Barostep.Control.SourceLink", "Barostep.Guard.VentHelper"];
+        ["Barostep.Control.RelayLink", "Barostep.Control.SourceLink", "Barostep.Control.Valves.ValveLink", "Barostep.Guard.VentHelper", "Barostep.Instruments.Probing.InstrumentProbe"];
 
     [Fact]
     public void A_decision_can_only_come_from_the_kernel()
@@ -37,6 +40,18 @@ public class NothingBypassesTests
         Assert.False(none.KeepAlive);
     }
 
+    [Theory]
+    [InlineData(InstrumentRole.Controller)]
+    [InlineData(InstrumentRole.Valves)]
+    [InlineData(InstrumentRole.Relay)]
+    public void A_probe_sends_nothing_that_can_raise_pressure(InstrumentRole role)
+    {
+        InstrumentDefinition definition = Barostep.Tests.Instruments.TestInstruments.Controller() with { Role = role };
+
+        Assert.All(Enum.GetValues<Capability>(), capability => Assert.False(
+            capability.CanRaisePressure() && Barostep.Instruments.Probing.InstrumentProbe.MaySend(definition, capability)));
+    }
+
     [Fact]
     [Trait("SR", "04, 12")]
     public void Only_its_owner_gives_commands_to_an_instrument()
@@ -46,10 +61,12 @@ public class NothingBypassesTests
         Assert.Equal(Owners, callers.Select(m => OwnerOf(m).FullName).Distinct().Order(StringComparer.Ordinal));
     }
 
-    [Fact]
-    public void Whoever_makes_the_source_link_act_shows_it_a_decision()
+    [Theory]
+    [InlineData("Barostep.Control.SourceLink")]
+    [InlineData("Barostep.Control.Valves.ValveLink")]
+    public void Whoever_makes_a_source_link_act_shows_it_a_decision(string name)
     {
-        Type link = typeof(GuardHalf).Assembly.GetType("Barostep.Control.SourceLink", throwOnError: true)!;
+        Type link = typeof(GuardHalf).Assembly.GetType(name, throwOnError: true)!;
         Assert.False(link.IsPublic);
         var commanding = new HashSet<MethodBase>(Methods().Where(m => OwnerOf(m) == link && Calls(m, IsCommand)));
         for (int before = -1; before != commanding.Count;)

@@ -181,7 +181,7 @@ public sealed class LinePumpTests : IDisposable
         {
             Driver = new InstrumentDriver(TestInstruments.Fitted(TestInstruments.Controller(timeoutMicros: timeoutMicros), port));
             Assert.True(LineAddress.TryParse(port, out LineAddress address, out string error), error);
-            Pump = new LinePump(Driver, address, TimeProvider.System, () => _reported.Release());
+            Pump = new LinePump([Driver], address, TimeProvider.System, () => _reported.Release());
             Pump.Start();
         }
 

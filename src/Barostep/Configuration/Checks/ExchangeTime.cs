@@ -21,8 +21,15 @@ internal static partial class ExchangeTime
         InstrumentDefinition definition = fitted.Definition;
         if (!definition.Exchanges.TryGetValue(capability, out ExchangeDefinition? exchange))
             return 0;
+        if (definition.Modbus is { } modbus)
+        {
+            (int asked, int told) = ModbusMessages.Lengths(modbus, exchange.Registers!);
+            return (long)(asked + told) * BitsPerByte(definition) * 1_000_000 / (fitted.Baud ?? definition.Line.Baud);
+        }
+
         int terminator = definition.Framing.Terminator.Length;
-        int bytes = LengthOf(exchange.Request.Text, LeastOf) + terminator;
+        int echoes = definition.Framing.Echo ? 2 : 1;
+        int bytes = exchange.Unasked ? 0 : echoes * (LengthOf(exchange.Request.Text, LeastOf) + terminator);
         if (exchange.Reply is { } reply)
             bytes += LengthOf(reply.Text, LeastOf) + terminator;
         return (long)bytes * BitsPerByte(definition) * 1_000_000 / (fitted.Baud ?? definition.Line.Baud);
@@ -37,14 +44,18 @@ internal static partial class ExchangeTime
     {
         if (!definition.Exchanges.TryGetValue(capability, out ExchangeDefinition? exchange))
             return (0, 0);
+        if (definition.Modbus is { } modbus)
+            return ModbusMessages.Lengths(modbus, exchange.Registers!);
         int terminator = definition.Framing.Terminator.Length;
-        int request = LengthOf(exchange.Request.Text, MostOf) + terminator;
+        int request = exchange.Unasked ? 0 : LengthOf(exchange.Request.Text, MostOf) + terminator;
         int reply = exchange.Reply is { } pattern ? LengthOf(pattern.Text, MostOf) + terminator : 0;
-        return (request, Math.Min(reply, definition.Framing.MaximumReply + terminator));
+        int echo = definition.Framing.Echo ? request : 0;
+        return (request, Math.Min(reply, definition.Framing.MaximumReply + terminator) + echo);
 
         int MostOf(string name, string type) => type switch
         {
             "sum8hex" or "xor8hex" => 2,
+            "" when name == "address" => definition.Address?.Length ?? 1,
             "word" or "text" => WordsFor(definition, name).Select(word => word.Length).DefaultIfEmpty(LongestWord).Max(),
             _ => LongestNumber,
         };
@@ -58,6 +69,8 @@ internal static partial class ExchangeTime
         if (piece[0] != '{' || piece.Length < 2)
             return 1;
         string[] fields = piece[1..^1].Split(':');
+        if (fields.Length > 1 && BinaryNumber.WidthOf(fields[1]) is > 0 and var bytes)
+            return bytes;
         if (fields.Length > 2 && int.TryParse(fields[2], out int width))
             return width;
         return lengthOf(fields[0], fields.Length > 1 ? fields[1] : string.Empty);
@@ -66,6 +79,7 @@ internal static partial class ExchangeTime
     private static int LeastOf(string name, string type) => type switch
     {
         "sum8hex" or "xor8hex" => 2,
+        "" when name == "address" => 1,
         "word" or "text" or "integer" or "hex" => 1,
         _ => ShortestNumber,
     };

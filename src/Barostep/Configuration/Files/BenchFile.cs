@@ -9,7 +9,14 @@ namespace Barostep.Configuration.Files;
 internal sealed record BenchReading(BenchDefinition? Bench, IReadOnlyList<PortUse> Ports);
 
 /// <summary>A port and where it was written.</summary>
-internal sealed record PortUse(string Bench, string Port, SourcePosition Where);
+internal sealed record PortUse(string Bench, string Port, SourcePosition Where)
+{
+    /// <summary>The place of the bench that it serves.</summary>
+    public string Place { get; init; } = string.Empty;
+
+    /// <summary>What is fitted there; null where that could not be read.</summary>
+    public FittedInstrument? Fitted { get; init; }
+}
 
 /// <summary>Reads <c>benches/NAME.toml</c>.</summary>
 internal sealed class BenchFile
@@ -135,24 +142,46 @@ internal sealed class BenchFile
         string? port = table.Text("port", "/dev/serial/by-id/NAME");
         long? baud = table.Has("baud") ? table.Whole("baud", 300, 1_000_000) : null;
         string? serial = table.TextIfAny("serial_number", "12345");
+        string? address = table.TextIfAny("address", "07");
         decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         ReferenceStandard? standard = place is "reference" or "multimeter" ? Standard(table) : null;
         table.Allow("baud");
         table.Close();
+        InstrumentDefinition? definition = instrument is null ? null : AtAddress(Find(place, role, instrument, table), address, table);
+        var use = new PortUse(_name, port ?? string.Empty, table.At("port")) { Place = place };
         if (port is not null)
-            _ports.Add(new PortUse(_name, port, table.At("port")));
-        InstrumentDefinition? definition = instrument is null ? null : Find(place, role, instrument, table);
+            _ports.Add(use);
         if (standard is not null)
             CheckStandard(place, table, standard, serial);
         if (definition is null || port is null)
             return null;
         double uncertaintyPascals = standard is { Quantity: StandardQuantity.Pressure } ? UncertaintyOf(standard, definition) : (double)uncertainty;
-        return new FittedInstrument(definition, port, (int?)baud, serial, uncertaintyPascals)
+        var fitted = new FittedInstrument(definition, port, (int?)baud, serial, uncertaintyPascals)
         {
             ResolutionPascals = (double)resolution,
             Standard = standard,
         };
+        _ports[_ports.IndexOf(use)] = use with { Fitted = fitted };
+        return fitted;
+    }
+
+    /// <summary>The definition at the address that the bench gives the instrument.</summary>
+    private static InstrumentDefinition? AtAddress(InstrumentDefinition? definition, string? address, TableReader table)
+    {
+        if (address is null || definition is null)
+            return definition;
+        string found = $"{table.PathOf("address")} = \"{MessageText.OneLine(address)}\"";
+        bool unit = int.TryParse(address, System.Globalization.NumberStyles.None, MessageText.Plain, out int number) && number is >= 1 and <= 247;
+        if (!AddressRule.Fits(address))
+            table.File.Report(table.At("address"), found, AddressRule.Rule, AddressRule.Instead);
+        else if (definition.Modbus is not null && !unit)
+            table.File.Report(table.At("address"), found, "a Modbus address is a number from 1 to 247", "write for example address = \"12\"");
+        else if (definition.Address is null)
+            table.File.Report(table.At("address"), found, $"no message of {definition.Name} has an {{address}}", "delete it, or write {address} where the address stands in its messages");
+        else
+            return definition.At(address);
+        return null;
     }
 
     // The part of U that grows with the reading is largest at the end of the range.
@@ -215,7 +244,8 @@ internal sealed class BenchFile
             return null;
         }
 
-        if (definition.Role != role)
+        bool isValves = role == InstrumentRole.Controller && definition.Role == InstrumentRole.Valves;
+        if (definition.Role != role && !isValves)
         {
             string wanted = role.ToString().ToLowerInvariant();
             table.File.ReportKeepingUsable(table.At("instrument"),

@@ -3,11 +3,13 @@ using Barostep.Instruments;
 namespace Barostep.Configuration.Files;
 
 /// <summary>Capabilities as definition files name them: <c>ReadPressure</c> is <c>read_pressure</c>.</summary>
-internal static class CapabilityNames
+public static class CapabilityNames
 {
-    public static readonly IReadOnlyDictionary<string, Capability> All =
+    /// <summary>Every capability by its name in files.</summary>
+    public static IReadOnlyDictionary<string, Capability> All { get; } =
         Enum.GetValues<Capability>().ToDictionary(NameOf, StringComparer.Ordinal);
 
+    /// <summary>The name in files.</summary>
     public static string NameOf(Capability capability)
     {
         string name = capability.ToString();
@@ -20,7 +22,7 @@ internal static class CapabilityNames
     {
         Capability.WriteUnit or Capability.WriteSetPoint or Capability.WriteRate or Capability.Control
             or Capability.Hold or Capability.Vent or Capability.WriteUpperLimit
-            or Capability.Arm or Capability.KeepAlive or Capability.Open => true,
+            or Capability.Arm or Capability.KeepAlive or Capability.Open or Capability.Fill or Capability.Bleed => true,
         Capability.Identify or Capability.ReadPressure or Capability.ReadUnit or Capability.ReadSetPoint
             or Capability.ReadMode or Capability.ReadUpperLimit or Capability.ReadError or Capability.ReadRestart
             or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance or Capability.ReadContact => false,
@@ -39,6 +41,7 @@ internal static class CapabilityNames
             [Capability.Identify, Capability.ReadPressure, Capability.WriteSetPoint, Capability.Control, Capability.Vent],
         InstrumentRole.Indicator => [Capability.Identify, Capability.ReadPressure],
         InstrumentRole.Multimeter => [Capability.Identify],
+        InstrumentRole.Valves => [Capability.Identify, Capability.Fill, Capability.Bleed, Capability.Hold, Capability.Vent],
         InstrumentRole.Relay => [Capability.Arm, Capability.KeepAlive, Capability.Open],
         _ => throw new InvalidOperationException($"Role {role} is not known here."),
     };

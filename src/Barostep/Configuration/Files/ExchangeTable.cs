@@ -6,6 +6,12 @@ using Barostep.Safety;
 
 namespace Barostep.Configuration.Files;
 
+/// <summary>What the rest of a definition says of its exchanges.</summary>
+/// <param name="HasUnitWords">Whether it says what the unit words of replies mean.</param>
+/// <param name="Address">What stands for <c>{address}</c>.</param>
+/// <param name="IsModbus">Whether registers travel instead of messages.</param>
+internal readonly record struct ExchangeContext(bool HasUnitWords, string? Address, bool IsModbus);
+
 /// <summary>Reads one <c>[exchange.NAME]</c> of an instrument definition.</summary>
 internal static partial class ExchangeTable
 {
@@ -21,23 +27,28 @@ internal static partial class ExchangeTable
     /// <summary>The exchange, or null where a value could not be read.</summary>
     /// <param name="capability">What it is for.</param>
     /// <param name="table">Its table.</param>
-    /// <param name="hasUnitWords">Whether the definition says what the unit words of replies mean.</param>
-    public static ExchangeDefinition? Read(Capability capability, TableReader table, bool hasUnitWords)
+    /// <param name="context">What the rest of the definition says.</param>
+    public static ExchangeDefinition? Read(Capability capability, TableReader table, ExchangeContext context)
     {
-        RequestTemplate? request = ReadRequest(table);
-        ReplyPattern? reply = ReadReply(table);
+        bool unasked = !context.IsModbus && table.TruthOr("unasked", false);
+        bool asks = !unasked && !(context.IsModbus && !CapabilityNames.IsCommand(capability));
+        RequestTemplate? request = asks || table.Has("request") ? ReadRequest(table, context.Address) : RequestTemplate.Empty;
+        ReplyPattern? reply = ReadReply(table, context.Address);
+        RegisterAccess? registers = context.IsModbus ? ModbusTable.ReadAccess(capability, table, request, reply) : null;
         string? symbol = table.TextIfAny("unit", "bar");
         PressureReference? reference = table.ChoiceIfAny("reference", References);
         decimal? timeout = table.Quantity("timeout", QuantityKind.Time, "10 ms", "1 min");
         long retries = table.WholeOr("retries", 0, 0, 5);
         table.Close();
         PressureUnit? unit = UnitOf(table, symbol);
-        CheckUnit(capability, table, reply, hasUnitWords);
+        CheckUnit(capability, table, reply, context.HasUnitWords);
         CheckRetries(capability, table, retries);
+        if (unasked)
+            CheckUnasked(capability, table, retries);
         if (!CapabilityNames.IsCommand(capability) && !table.Has("reply"))
             table.File.ReportMissing(table.Where, table.PathOf("reply"), "reply = \"{value:number}\"");
-        return request is not null && timeout is { } longest
-            ? new ExchangeDefinition(capability, request, reply, unit, reference, (long)longest, (int)retries)
+        return request is not null && timeout is { } longest && registers is not null == context.IsModbus
+            ? new ExchangeDefinition(capability, request, reply, unit, reference, (long)longest, (int)retries) { Unasked = unasked, Registers = registers }
             : null;
     }
 
@@ -45,21 +56,35 @@ internal static partial class ExchangeTable
     public static IReadOnlyList<string> PartsOf(ReplyPattern? reply) =>
         reply is null ? [] : [.. PartName().Matches(reply.Text).Select(match => match.Groups["name"].Value)];
 
-    private static RequestTemplate? ReadRequest(TableReader table)
+    private static void CheckUnasked(Capability capability, TableReader table, long retries)
+    {
+        bool tells = capability is Capability.ReadPressure or Capability.ReadCurrent or Capability.ReadVoltage or Capability.ReadResistance;
+        if (!tells)
+            Refuse("unasked", "only what an instrument measures can be told unasked", "delete unasked and write a request");
+        if (table.Has("request"))
+            Refuse("request", "what is told unasked is not asked for", "delete it, or delete unasked");
+        if (retries > 0)
+            Refuse("retries", "what is told unasked is not asked for again", "delete it");
+
+        void Refuse(string key, string rule, string instead) =>
+            table.File.ReportKeepingUsable(table.At(key), $"{table.PathOf(key)} in {CapabilityNames.NameOf(capability)}", rule, instead);
+    }
+
+    private static RequestTemplate? ReadRequest(TableReader table, string? address)
     {
         if (table.Text("request", "*IDN?") is not { } text)
             return null;
-        if (RequestTemplate.TryParse(text, out RequestTemplate request, out string error))
+        if (RequestTemplate.TryParse(text, address, out RequestTemplate request, out string error))
             return request;
         ReportPattern(table, "request", error);
         return null;
     }
 
-    private static ReplyPattern? ReadReply(TableReader table)
+    private static ReplyPattern? ReadReply(TableReader table, string? address)
     {
         if (table.TextIfAny("reply", "{value:number}") is not { } text)
             return null;
-        if (ReplyPattern.TryParse(text, out ReplyPattern reply, out string error))
+        if (ReplyPattern.TryParse(text, address, out ReplyPattern reply, out string error))
             return reply;
         ReportPattern(table, "reply", error);
         return null;
@@ -120,6 +145,6 @@ internal static partial class ExchangeTable
         }
     }
 
-    [GeneratedRegex("""(?<!\\)\{(?<name>[A-Za-z0-9]+):(?!sum8hex|xor8hex)""", RegexOptions.CultureInvariant)]
+    [GeneratedRegex("""(?<!\\)\{(?<name>[A-Za-z][A-Za-z0-9]*):(?!sum8hex|xor8hex)""", RegexOptions.CultureInvariant)]
     private static partial Regex PartName();
 }

@@ -14,6 +14,7 @@ internal static class InstrumentFile
         ["indicator"] = InstrumentRole.Indicator,
         ["multimeter"] = InstrumentRole.Multimeter,
         ["relay"] = InstrumentRole.Relay,
+        ["valves"] = InstrumentRole.Valves,
     };
 
     private static readonly Dictionary<string, LineParity> Parities = new(StringComparer.Ordinal)
@@ -21,6 +22,13 @@ internal static class InstrumentFile
         ["none"] = LineParity.None,
         ["odd"] = LineParity.Odd,
         ["even"] = LineParity.Even,
+    };
+
+    private static readonly Dictionary<string, LineFlow> Flows = new(StringComparer.Ordinal)
+    {
+        ["none"] = LineFlow.None,
+        ["hardware"] = LineFlow.Hardware,
+        ["software"] = LineFlow.Software,
     };
 
     private static readonly Dictionary<string, SourceMode> Modes = new(StringComparer.Ordinal)
@@ -43,20 +51,27 @@ internal static class InstrumentFile
         InstrumentRole? role = file.Choice("role", Roles);
         StatedPressure? from = file.PressureIfAny("range_from", "-1 bar gauge");
         StatedPressure? to = file.PressureIfAny("range_to", "20 bar gauge");
-        LineSettings? line = file.Table("line") is { } lineTable ? ReadLine(lineTable) : null;
-        Framing? framing = file.Table("framing") is { } framingTable ? ReadFraming(framingTable) : null;
+        string? address = ReadAddress(file);
+        ModbusSettings? modbus = ModbusTable.Read(file, out Framing? framing);
+        TableReader? lineTable = modbus is { OverTcp: true } ? file.TableIfAny("line") : file.Table("line");
+        LineSettings? line = lineTable is null ? (modbus is { OverTcp: true } ? ModbusTable.NoLine : null) : ReadLine(lineTable);
+        if (!file.Has("modbus"))
+            framing = file.Table("framing") is { } framingTable ? ReadFraming(framingTable) : null;
         Dictionary<string, StatedUnit> unitWords = ReadUnitWords(file);
         Dictionary<string, SourceMode> modeWords = ReadModeWords(file);
         Dictionary<string, bool> contactWords = ReadContactWords(file);
-        Dictionary<Capability, ExchangeDefinition> exchanges = ReadExchanges(file, unitWords.Count > 0);
+        Dictionary<Capability, ExchangeDefinition> exchanges = ReadExchanges(file, new ExchangeContext(unitWords.Count > 0, address, file.Has("modbus")));
         // A relay may have no words of its own: it is known by its port, and by what its contact does.
-        TableReader? identityTable = role == InstrumentRole.Relay ? file.TableIfAny("identity") : file.Table("identity");
+        // So is what talks without being asked and cannot be asked: it is known by the form of what it says.
+        bool cannotBeAsked = role == InstrumentRole.Relay || (exchanges.Values.Any(exchange => exchange.Unasked) && !exchanges.ContainsKey(Capability.Identify));
+        TableReader? identityTable = cannotBeAsked ? file.TableIfAny("identity") : file.Table("identity");
         Dictionary<string, string> identity = identityTable is null ? [] : ReadIdentity(identityTable, exchanges);
         file.Close();
         CheckRange(file, role, from, to);
         if (role is { } known)
-            CheckCapabilities(file, known, exchanges, modeWords);
+            CheckCapabilities(file, known, exchanges, modeWords, cannotBeAsked);
         CheckContactWords(file, exchanges, contactWords);
+        CheckStream(file, exchanges, framing);
         if (!file.File.IsUsable)
             return null;
 
@@ -72,9 +87,22 @@ internal static class InstrumentFile
             UnitWords = unitWords,
             ModeWords = modeWords,
             ContactWords = contactWords,
+            Modbus = modbus,
+            Address = address ?? modbus?.Address.ToString(MessageText.Plain),
             RangeFrom = from,
             RangeTo = to,
         };
+    }
+
+    /// <summary>What stands for <c>{address}</c> in the messages.</summary>
+    private static string? ReadAddress(TableReader file)
+    {
+        if (file.TextIfAny("address", "07") is not { } address)
+            return null;
+        if (AddressRule.Fits(address))
+            return address;
+        file.File.Report(file.At("address"), $"address = \"{MessageText.OneLine(address)}\"", AddressRule.Rule, AddressRule.Instead);
+        return null;
     }
 
     private static LineSettings? ReadLine(TableReader line)
@@ -83,9 +111,11 @@ internal static class InstrumentFile
         long? dataBits = line.Whole("data_bits", 7, 8);
         LineParity? parity = line.Choice("parity", Parities);
         long? stopBits = line.Whole("stop_bits", 1, 2);
+        LineFlow flow = line.ChoiceIfAny("flow", Flows) ?? LineFlow.None;
+        decimal turnRound = line.QuantityOr("turn_round", QuantityKind.Time, "0 ms", "1 s", 0m);
         line.Close();
         return baud is { } speed && dataBits is { } bits && parity is { } kind && stopBits is { } stops
-            ? new LineSettings((int)speed, (int)bits, kind, (int)stops)
+            ? new LineSettings((int)speed, (int)bits, kind, (int)stops) { Flow = flow, TurnRoundMicros = (long)turnRound }
             : null;
     }
 
@@ -94,9 +124,10 @@ internal static class InstrumentFile
         string? terminator = framing.LineEnding("terminator");
         long? longest = framing.Whole("maximum_reply", 8, 4096);
         decimal? silence = framing.Quantity("silence", QuantityKind.Time, "1 ms", "2 s");
+        bool echo = framing.TruthOr("echo", false);
         framing.Close();
         return terminator is { } text && longest is { } most && silence is { } micros
-            ? new Framing([.. text.Select(character => (byte)character)], (int)most, (long)micros)
+            ? new Framing([.. text.Select(character => (byte)character)], (int)most, (long)micros) { Echo = echo }
             : null;
     }
 
@@ -156,7 +187,23 @@ internal static class InstrumentFile
             "add for example OPEN = \"open\" and SHUT = \"shut\"");
     }
 
-    private static Dictionary<Capability, ExchangeDefinition> ReadExchanges(TableReader file, bool hasUnitWords)
+    private static void CheckStream(TableReader file, Dictionary<Capability, ExchangeDefinition> exchanges, Framing? framing)
+    {
+        string[] unasked = [.. exchanges.Values.Where(exchange => exchange.Unasked).Select(exchange => CapabilityNames.NameOf(exchange.Capability))];
+        if (unasked.Length > 1)
+        {
+            file.File.ReportKeepingUsable(file.At("exchange"), $"{string.Join(" and ", unasked)} are both told unasked",
+                "an instrument tells one thing of its own accord", "ask for the other");
+        }
+
+        if (unasked.Length > 0 && framing is { Echo: true })
+        {
+            file.File.ReportKeepingUsable(file.At("framing"), "an echo beside what is told unasked",
+                "the two could not be told apart", "switch the instrument's echo off and delete echo");
+        }
+    }
+
+    private static Dictionary<Capability, ExchangeDefinition> ReadExchanges(TableReader file, ExchangeContext context)
     {
         var exchanges = new Dictionary<Capability, ExchangeDefinition>();
         foreach ((string name, TableReader table) in file.Tables("exchange"))
@@ -167,7 +214,7 @@ internal static class InstrumentFile
                 file.File.ReportKeepingUsable(table.Where, $"unknown exchange {MessageText.OneLine(name)}",
                     $"an exchange is one of {string.Join(", ", CapabilityNames.All.Keys)}", near is null ? "delete it" : $"did you mean [exchange.{near}]");
             }
-            else if (ExchangeTable.Read(capability, table, hasUnitWords) is { } exchange)
+            else if (ExchangeTable.Read(capability, table, context) is { } exchange)
             {
                 exchanges[capability] = exchange;
             }
@@ -213,7 +260,7 @@ internal static class InstrumentFile
 
     private static void CheckRange(TableReader file, InstrumentRole? role, StatedPressure? from, StatedPressure? to)
     {
-        if (role is InstrumentRole.Controller or InstrumentRole.Indicator && !file.Has("range_to"))
+        if (role is InstrumentRole.Controller or InstrumentRole.Indicator or InstrumentRole.Valves && !file.Has("range_to"))
             file.File.ReportKeepingUsable(file.Where, "range_to is missing", "what tells or makes pressure limits the bench", "write range_to = \"20 bar gauge\"");
         if (role is InstrumentRole.Multimeter or InstrumentRole.Relay && (file.Has("range_from") || file.Has("range_to")))
         {
@@ -230,10 +277,11 @@ internal static class InstrumentFile
     }
 
     private static void CheckCapabilities(
-        TableReader file, InstrumentRole role, Dictionary<Capability, ExchangeDefinition> exchanges, Dictionary<string, SourceMode> modeWords)
+        TableReader file, InstrumentRole role, Dictionary<Capability, ExchangeDefinition> exchanges, Dictionary<string, SourceMode> modeWords, bool cannotBeAsked)
     {
         string named = role.ToString().ToLowerInvariant();
-        foreach (Capability needed in CapabilityNames.NeededFor(role).Where(needed => !file.HasBelow("exchange", CapabilityNames.NameOf(needed))))
+        foreach (Capability needed in CapabilityNames.NeededFor(role)
+            .Where(needed => !(cannotBeAsked && needed == Capability.Identify) && !file.HasBelow("exchange", CapabilityNames.NameOf(needed))))
         {
             string name = CapabilityNames.NameOf(needed);
             file.File.ReportKeepingUsable(file.At("role"), $"role = \"{named}\" without [exchange.{name}]",

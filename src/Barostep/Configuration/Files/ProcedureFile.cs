@@ -27,6 +27,8 @@ internal static class ProcedureFile
         IReadOnlyList<decimal>? points = file.Quantities("points_of_span", QuantityKind.Share, "0 %", "100 %");
         bool? descending = file.Truth("descending");
         long? cycles = file.Whole("cycles", 1, 20);
+        bool lastRises = file.TruthOr("last_cycle_rises_only", false);
+        decimal topHold = file.QuantityOr("top_hold", QuantityKind.Time, "0 s", "1 h", 0m);
         long? preloads = file.Whole("preloads", 0, 10);
         decimal? hold = file.Quantity("preload_hold", QuantityKind.Time, "0 s", "1 h");
         bool? readZero = file.Truth("read_zero");
@@ -34,6 +36,8 @@ internal static class ProcedureFile
         long? samples = file.Whole("samples", 2, 10_000);
         decimal? interval = file.Quantity("sample_interval", QuantityKind.Time, "10 ms", "1 min");
         string? confirmation = file.TextIfAny("confirmation", "Fitting tight, hose restrained, relief valve tested?");
+        (int remountBefore, int remountPreloads) = file.TableIfAny("remount") is { } remount ? ReadRemount(remount, cycles) : (0, 0);
+        (IReadOnlyList<decimal> again, int repeats) = file.TableIfAny("repeat") is { } repeat ? ReadRepeat(repeat, points) : ([], 0);
         LeakTest? leak = file.TableIfAny("leak_test") is { } leakTable ? ReadLeakTest(leakTable) : null;
         StabilityCriterion? settle = file.Table("settle") is { } inner ? ReadSettle(inner) : null;
         TableReader? overshoot = file.Table("overshoot");
@@ -41,7 +45,13 @@ internal static class ProcedureFile
         OvershootPolicy? onOvershoot = overshoot?.Choice("action", Overshoots);
         overshoot?.Close();
         file.Close();
-        CheckRising(file, points);
+        CheckRising(file, points, "points_of_span");
+        if (lastRises && descending == false)
+        {
+            file.File.ReportKeepingUsable(file.At("last_cycle_rises_only"), "last_cycle_rises_only beside descending = false",
+                "only a procedure that descends has a cycle that does not", "delete it, or write descending = true");
+        }
+
         if (!file.File.IsUsable)
             return null;
 
@@ -54,6 +64,12 @@ internal static class ProcedureFile
             PointsOfSpan = [.. points!.Select(point => (double)point)],
             Descending = descending!.Value,
             Cycles = (int)cycles!.Value,
+            LastCycleRisesOnly = lastRises,
+            RemountBeforeCycle = remountBefore,
+            RemountPreloads = remountPreloads,
+            RepeatPointsOfSpan = [.. again.Select(point => (double)point)],
+            Repeats = repeats,
+            TopHoldMicros = (long)topHold,
             Preloads = (int)preloads!.Value,
             PreloadHoldMicros = (long)hold!.Value,
             ReadZero = readZero!.Value,
@@ -64,6 +80,38 @@ internal static class ProcedureFile
             OvershootOfSpan = (double)passed!.Value,
             OnOvershoot = onOvershoot!.Value,
         };
+    }
+
+    private static (int Before, int Preloads) ReadRemount(TableReader remount, long? cycles)
+    {
+        long before = remount.Whole("before_cycle", 2, 20) ?? 0;
+        long preloads = remount.Whole("preloads", 0, 10) ?? 0;
+        remount.Close();
+        if (cycles is { } last && before > last)
+        {
+            remount.File.ReportKeepingUsable(remount.At("before_cycle"), $"remount.before_cycle = {before} of {last} cycles",
+                "the device is mounted again between two cycles", "write a cycle that there is, or more cycles");
+        }
+
+        return ((int)before, (int)preloads);
+    }
+
+    private static (IReadOnlyList<decimal> Points, int Times) ReadRepeat(TableReader repeat, IReadOnlyList<decimal>? points)
+    {
+        IReadOnlyList<decimal> again = repeat.Quantities("points_of_span", QuantityKind.Share, "0 %", "100 %") ?? [];
+        long times = repeat.Whole("times", 1, 10) ?? 0;
+        repeat.Close();
+        CheckRising(repeat, again, "points_of_span");
+        for (int i = 0; i < again.Count; i++)
+        {
+            if (points is null || points.Contains(again[i]))
+                continue;
+            string key = repeat.PathOf($"points_of_span.{i}");
+            repeat.File.ReportKeepingUsable(repeat.File.Origins.Of(repeat.File.File, key), $"{key} is no point of the series",
+                "what is repeated was taken before", "write one of points_of_span, or add the point there");
+        }
+
+        return (again, (int)times);
     }
 
     private static LeakTest? ReadLeakTest(TableReader leak)
@@ -109,13 +157,13 @@ internal static class ProcedureFile
             : null;
     }
 
-    private static void CheckRising(TableReader file, IReadOnlyList<decimal>? points)
+    private static void CheckRising(TableReader file, IReadOnlyList<decimal>? points, string list)
     {
         for (int i = 1; i < points?.Count; i++)
         {
             if (points[i] > points[i - 1])
                 continue;
-            string key = file.PathOf($"points_of_span.{i}");
+            string key = file.PathOf($"{list}.{i}");
             file.File.ReportKeepingUsable(file.File.Origins.Of(file.File.File, key), $"{key} is not above the point before it",
                 "the points rise; the descending series comes from descending = true", "sort them and write each once");
         }

@@ -171,9 +171,9 @@ public sealed class ReadingsFile
 
     private int? Cycle(CsvField field)
     {
-        if (int.TryParse(field.Text.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out int cycle) && cycle >= 1 && cycle <= _procedure.Cycles)
+        if (int.TryParse(field.Text.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out int cycle) && cycle >= 1 && cycle <= _procedure.Series.Count)
             return cycle;
-        _errors.Add(field.Where, $"cycle {MessageText.OneLine(field.Text)}", $"procedure {_procedure.Name} has cycles 1 to {_procedure.Cycles}", "correct it or choose another procedure");
+        _errors.Add(field.Where, $"cycle {MessageText.OneLine(field.Text)}", $"procedure {_procedure.Name} has cycles 1 to {_procedure.Series.Count}", "correct it or choose another procedure");
         return null;
     }
 

@@ -1,0 +1,36 @@
+using System.Text.Json;
+
+namespace Barostep.Tests.EndToEnd;
+
+/// <summary>Every bench that is demonstrated, from start to finish on virtual time.</summary>
+[Collection(RealPrograms.Name)]
+public sealed class DemoBenchTests : IDisposable
+{
+    private readonly Workshop _workshop = new();
+
+    public void Dispose() => _workshop.Dispose();
+
+    [Theory]
+    [InlineData("pump", "PT-4711")]
+    [InlineData("gauge", "PI-2203")]
+    public async Task A_demo_bench_runs_from_start_to_finish(string bench, string tag)
+    {
+        string folder = _workshop.In(bench);
+        Finished finished = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--bench", bench, "--out", folder, "--json");
+
+        Assert.True(finished.ExitCode == 0, finished.Error);
+        using JsonDocument run = JsonDocument.Parse(await File.ReadAllTextAsync(Path.Combine(folder, "run.json")));
+        Assert.Contains(tag, run.RootElement.ToString(), StringComparison.Ordinal);
+        Finished verified = await ChildProgram.RunAsync(_workshop.Folder, "journal", "replay", Path.Combine(folder, "journal.jsonl"));
+        Assert.True(verified.ExitCode == 0, verified.Out + verified.Error);
+    }
+
+    [Fact]
+    public async Task A_demo_bench_that_is_not_there_is_refused_with_those_that_are()
+    {
+        Finished finished = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--bench", "other");
+
+        Assert.Equal(2, finished.ExitCode);
+        Assert.Equal("there is no demo bench 'other'; there are: demo, gauge, pump", finished.Error.Trim());
+    }
+}
