@@ -2,6 +2,7 @@ using Barostep.Certificates;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Evaluation;
+using Barostep.Evaluation.Decisions;
 using Barostep.Records;
 using Barostep.Safety;
 using Microsoft.Extensions.Logging;
@@ -35,12 +36,13 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
     /// <exception cref="RefusedException">It was refused before any pressure.</exception>
     public (RunResult Result, RunResult? AsFound) Do(OperatorSignals signals, Func<SweepRun, RunRecord, IRunWatcher> begun)
     {
+        SweepJob job = WithOwnPrior(order.Job);
         using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
         DateTimeOffset startedUtc = time.GetUtcNow();
         long startMicros = place.NowMicros;
-        using var telemetry = new TelemetryWatcher(order.Job, startedUtc, startMicros);
+        using var telemetry = new TelemetryWatcher(job, startedUtc, startMicros);
         var watchers = new List<IRunWatcher> { telemetry, new LogWatcher(log) };
-        var run = new SweepRun(order.Job, place.Bench, startedUtc, startMicros, watchers);
+        var run = new SweepRun(job, place.Bench, startedUtc, startMicros, watchers);
         run.Begin(startMicros);
         RunRecord header = run.Record(startMicros);
         using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, header);
@@ -59,6 +61,14 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
             order.Folder?.Write(Draft(result, asFound, laboratory));
         return (result, asFound);
     }
+
+    /// <summary>A rule that weighs what is known of a device takes the device's own history, where that is long enough; what a job agreed stays.</summary>
+    private SweepJob WithOwnPrior(SweepJob job) => store is null || job.Job is not null
+        ? job
+        : job with
+        {
+            Device = job.Device with { Decision = HistoryPrior.Of(job.Device.Decision, store.ErrorsOf(DeviceIdentity.Of(job.Device)), job.Simulated) },
+        };
 
     private Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory)
     {

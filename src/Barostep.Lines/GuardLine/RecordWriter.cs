@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Buffers.Binary;
 using System.Text.Unicode;
 
@@ -44,7 +45,16 @@ internal ref struct RecordWriter
     {
         Span<byte> place = _bytes.Slice(_length + sizeof(ushort), capacity);
         place.Clear();
-        Utf8.FromUtf16(value, place, out _, out int written);
+        if (Utf8.FromUtf16(value, place, out _, out int written) == OperationStatus.DestinationTooSmall)
+        {
+            // What was cut short says so.
+            ReadOnlySpan<byte> more = "…"u8;
+            place.Clear();
+            Utf8.FromUtf16(value, place[..^more.Length], out _, out written);
+            more.CopyTo(place[written..]);
+            written += more.Length;
+        }
+
         BinaryPrimitives.WriteUInt16LittleEndian(_bytes[_length..], (ushort)written);
         _length += sizeof(ushort) + capacity;
     }

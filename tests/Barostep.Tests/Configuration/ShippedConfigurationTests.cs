@@ -14,7 +14,7 @@ public sealed class ShippedConfigurationTests
         Assert.Equal(["demo", "gauge", "pump"], loaded.Configuration.Benches.Keys.Order());
         Assert.Equal(["gauge-10bar", "transmitter-16bar"], loaded.Configuration.Devices.Keys.Order());
         Assert.Equal(
-            ["cg-17-basic", "cg-17-comprehensive", "cg-17-standard", "dkd-r-6-1-a", "dkd-r-6-1-b", "dkd-r-6-1-c", "eleven-point", "eleven-point-rest", "en-837-1", "five-point", "iec-61298-2"],
+            ["cg-17-basic", "cg-17-comprehensive", "cg-17-standard", "dkd-r-6-1-a", "dkd-r-6-1-b", "dkd-r-6-1-c", "eleven-point", "eleven-point-rest", "en-837-1", "five-point", "iec-61298-2", "quick-look"],
             loaded.Configuration.Procedures.Keys.Order(StringComparer.Ordinal));
         Assert.Equal(
             ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "register-gauge", "streaming-gauge", "text-controller", "text-indicator", "text-multimeter", "valve-block"],

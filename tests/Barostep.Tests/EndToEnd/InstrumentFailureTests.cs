@@ -14,7 +14,7 @@ public sealed class InstrumentFailureTests(RealTimeRuns runs)
         EndedRun run = await runs.MissingPortsAsync();
         Failed(run);
         Assert.Contains("port reference", run.Program.Error, StringComparison.Ordinal);
-        Assert.Contains("No such file or directory", run.Program.Error, StringComparison.Ordinal);
+        Assert.Contains("there is no such port", run.Program.Error, StringComparison.Ordinal);
         NeverPressurised(run);
     }
 

@@ -118,6 +118,14 @@ internal static class FaultCases
         using var file = new FileStream(path, FileMode.Open, FileAccess.ReadWrite);
         List<JournalEntry> entries = [.. new JournalReader(file, JournalHead.Genesis).ReadAll()];
         int raise = entries.FindLastIndex(entry => entry.Kind == JournalKind.Raise);
+        if (raise == entries.Count - 1)
+        {
+            // Nothing followed what had to be on the disk: the next entry was being written.
+            file.Seek(0, SeekOrigin.End);
+            file.Write("{\"n\":"u8);
+            return;
+        }
+
         long least = Math.Max(entries[raise + 1].Offset, file.Length - (64 << 10));
         // Not at the end of an entry: the tail is to be torn.
         long cut = random.NextInt64(least + 1, file.Length - 1);

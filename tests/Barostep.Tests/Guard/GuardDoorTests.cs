@@ -148,7 +148,10 @@ public sealed class GuardDoorTests : IDisposable
         Task<ReplyRecord?> asked = Task.Run(() => sequencer.Ask(number =>
             new BeginRunRecord(number, "run", "transmitter-16bar", "five-point", "workshop", new string('0', 64), Simulated: true).Write));
         while (!asked.IsCompleted)
+        {
             _rig.Cycle();
+            await Task.WhenAny(asked, Task.Delay(1));
+        }
 
         ReplyRecord? reply = await asked;
         Assert.False(reply!.Value.Accepted);
@@ -173,7 +176,11 @@ public sealed class GuardDoorTests : IDisposable
         Task<ReplyRecord?> asked = Task.Run(() => sequencer.Ask(number =>
             new BeginRunRecord(number, "run", "transmitter-16bar", "five-point", "workshop", new string('0', 64), false).Write));
         while (!asked.IsCompleted)
+        {
             _rig.Cycle();
+            // Cycles cost no time here: a free run of them would fill the rig's journal before the socket is asked.
+            await Task.WhenAny(asked, Task.Delay(1));
+        }
 
         ReplyRecord reply = (await asked)!.Value;
         Assert.False(reply.Accepted);
