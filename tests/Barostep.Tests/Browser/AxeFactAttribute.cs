@@ -8,8 +8,8 @@ internal sealed class AxeFactAttribute : FactAttribute
 {
     public AxeFactAttribute()
     {
-        if (!File.Exists(Script) || !(ExternalTool.InCi || ExternalTool.Exists(OperatorBrowser.Program)))
-            Skip = $"{OperatorBrowser.Program} or axe-core is not installed here; .ci/run shows how";
+        if (!File.Exists(Script) || !ExternalTool.Exists(OperatorBrowser.Program))
+            Skip = $"{OperatorBrowser.Program} or axe-core is not installed here; DEVELOPERS.md tells how";
     }
 
     /// <summary>Where .ci/run puts it: its licence is none that this repository's files have, so it stays outside of them.</summary>

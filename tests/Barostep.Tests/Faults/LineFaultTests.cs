@@ -11,7 +11,7 @@ public sealed class LineFaultTests(FaultRuns runs)
 
     [Fact]
     public Task Garbage_without_end_from_the_controller_opens_the_dump_valve() =>
-        OpensAsync(FaultCases.ControllerGarbage, Cause.SourceStale, Cause.VentNotAcknowledged, Cause.SensorsDisagree);
+        OpensAsync(FaultCases.ControllerGarbage, Cause.SourceStale, Cause.SourceLineLost, Cause.VentNotAcknowledged, Cause.SensorsDisagree);
 
     [Fact]
     public Task A_reference_that_goes_silent_trips() => runs.TripsAsync(FaultCases.ReferenceSilent, Cause.ReferenceStale);
