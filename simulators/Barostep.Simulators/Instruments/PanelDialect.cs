@@ -11,7 +11,7 @@ public sealed class PanelDialect(PressureIndicator instrument) : IMessageReader
 {
     private const int LongestLine = 32;
 
-    private readonly StringBuilder _line = new();
+    private readonly TextLine _line = new(LongestLine);
     private readonly string _address = instrument.Description.Address.ToString("00", CultureInfo.InvariantCulture);
 
     public long WakeMicros => long.MaxValue;
@@ -27,18 +27,11 @@ public sealed class PanelDialect(PressureIndicator instrument) : IMessageReader
 
     public void Receive(byte value, long nowMicros)
     {
-        if (value != '\n')
+        if (!_line.TryEnd(value, out string line))
         {
-            if (_line.Length <= LongestLine)
-            {
-                _line.Append((char)value);
-            }
-
             return;
         }
 
-        string line = _line.ToString().TrimEnd('\r');
-        _line.Clear();
         if (line.StartsWith($"@{_address} ", StringComparison.Ordinal) && line.Length <= LongestLine)
         {
             string body = $"@{_address} {Answer(line[4..])}*";

@@ -14,7 +14,7 @@ public sealed class ValveBlock : Instrument, IMessageReader
     private const long LongestPulseMicros = 1_000_000;
 
     private readonly Plant _plant;
-    private readonly StringBuilder _line = new();
+    private readonly TextLine _line = new(LongestLine);
     private string _mode = "VENT";
     private long _shutAtMicros = long.MaxValue;
 
@@ -48,18 +48,11 @@ public sealed class ValveBlock : Instrument, IMessageReader
 
     void IMessageReader.Receive(byte value, long nowMicros)
     {
-        if (value != '\n')
+        if (!_line.TryEnd(value, out string line))
         {
-            if (_line.Length <= LongestLine)
-            {
-                _line.Append((char)value);
-            }
-
             return;
         }
 
-        string line = _line.ToString().TrimEnd('\r');
-        _line.Clear();
         Replies(Encoding.ASCII.GetBytes(Answer(line, nowMicros) + "\n"), nowMicros);
     }
 

@@ -21,7 +21,9 @@ internal abstract class SettlingRule
     }
 
     /// <summary>The pressure has been reached.</summary>
-    public abstract void BeginPoint(SettlingBench bench, double targetPascals);
+    public virtual void BeginPoint(double targetPascals)
+    {
+    }
 
     /// <summary>On the way to a point, or while one is read.</summary>
     public virtual void Follow(in SettlingPair pair)
@@ -44,10 +46,6 @@ internal sealed class FixedDwell(double seconds) : SettlingRule
 {
     public override string Name => FormattableString.Invariant($"fixed dwell {seconds:0} s");
 
-    public override void BeginPoint(SettlingBench bench, double targetPascals)
-    {
-    }
-
     public override bool IsReady(SettlingBench bench, in SettlingSight sight) => sight.SinceReachedSeconds >= seconds;
 }
 
@@ -63,7 +61,7 @@ internal sealed class PlainRule : SettlingRule
 
     public override string Name => "band, slope, 10 s";
 
-    public override void BeginPoint(SettlingBench bench, double targetPascals) =>
+    public override void BeginPoint(double targetPascals) =>
         (_window, _target) = (StabilityWindow.Empty, targetPascals);
 
     public override bool IsReady(SettlingBench bench, in SettlingSight sight)
@@ -83,10 +81,6 @@ internal sealed class PredictedRule(PredictedRest rest, double readingSeconds, d
     public override string Name => "predicted rest";
 
     public override void BeginSweep(SettlingBench bench) => _model = SettlingModel.Begin(bench.TolerancePascals / 1000);
-
-    public override void BeginPoint(SettlingBench bench, double targetPascals)
-    {
-    }
 
     public override void BeginReading() => _model = _model.BeginReading();
 

@@ -37,6 +37,7 @@ internal sealed class SettlingSweep
     private double _reference;
     private double _source;
     private double _behind;
+    private double _previous;
     private long _step;
     private bool _shut;
 
@@ -90,7 +91,7 @@ internal sealed class SettlingSweep
         for (double until = Now + PreloadSeconds; Now < until;)
         {
             Advance(target);
-            Decide(target, 0);
+            Decide(0);
         }
     }
 
@@ -108,7 +109,7 @@ internal sealed class SettlingSweep
             bool late = waited > LongestWaitSeconds;
             if (_rule is not null)
             {
-                if ((Decide(target, waited) || late) && Read(target, began, late) is { } point)
+                if ((Decide(waited) || late) && Read(target, began, late) is { } point)
                     return point;
                 continue;
             }
@@ -138,7 +139,7 @@ internal sealed class SettlingSweep
                 _rule?.Follow(Pair(told));
         }
 
-        _rule?.BeginPoint(_bench, target);
+        _rule?.BeginPoint(target);
     }
 
     private SettledPoint? Read(double target, double began, bool late)
@@ -149,14 +150,14 @@ internal sealed class SettlingSweep
         for (int i = 0; i < steps; i++)
         {
             Advance(target);
-            Decide(target, 0);
+            Decide(0);
             sum += TrueBias;
         }
 
         return late || _rule.Accepts(_bench) ? new SettledPoint(Now - began, sum / steps / _bench.TolerancePascals, late) : null;
     }
 
-    private bool Decide(double target, double waited)
+    private bool Decide(double waited)
     {
         if (_rule is null || Told() is not { } told)
             return false;
@@ -185,8 +186,6 @@ internal sealed class SettlingSweep
         _behind += (gauge - _previous) - (_behind * StepSeconds / _bench.AfterEffectSeconds);
         _previous = gauge;
     }
-
-    private double _previous;
 
     private void Regulate(double target)
     {

@@ -24,7 +24,7 @@ internal static class BudgetText
 
     private static BudgetLine Line(UncertaintyInput input) => new(
         input.Name,
-        Word(input.Distribution),
+        DistributionText.Word(input.Distribution),
         Pascals(input.StandardUncertainty),
         Wording.Short(input.Sensitivity),
         Degrees(input.DegreesOfFreedom),
@@ -33,14 +33,4 @@ internal static class BudgetText
     private static string Pascals(double value) => Wording.Invariant($"{value:G4} Pa");
 
     private static string Degrees(double degrees) => degrees >= PracticallyInfinite ? "∞" : Wording.Short(degrees);
-
-    private static string Word(Distribution distribution) => distribution switch
-    {
-        Distribution.Normal => "normal",
-        Distribution.Rectangular => "rectangular",
-        Distribution.Triangular => "triangular",
-        Distribution.Arcsine => "arcsine",
-        Distribution.StudentT => "t",
-        _ => throw new ArgumentOutOfRangeException(nameof(distribution), distribution, "unknown distribution"),
-    };
 }

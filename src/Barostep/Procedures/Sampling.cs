@@ -32,15 +32,13 @@ internal static class Sampling
         bool paired = reference.IsGood && Math.Abs(reference.AnsweredAtMicros - indication.AnsweredMicros) <= PairingMicros;
         if (!due || !paired)
             return state;
-        bool tellsPressure = plan.Device.Output == DeviceOutput.Digital;
-        double value = tellsPressure ? plan.InDeviceReference(Pressure.FromPascals(indication.Value)) : indication.Value;
         var sample = new Sample(
             new RawReading(
                 plan.InDeviceReference(reference.Value),
                 seen.Bench.ReferenceRaw.ToString(),
                 reference.AskedAtMicros,
                 reference.AnsweredAtMicros),
-            new RawReading(value, indication.Raw.ToString(), indication.AskedMicros, indication.AnsweredMicros),
+            new RawReading(Told(plan, indication), indication.Raw.ToString(), indication.AskedMicros, indication.AnsweredMicros),
             seen.Bench.SamplesVoid);
         return state with
         {
@@ -50,6 +48,11 @@ internal static class Sampling
                 + plan.Procedure.SampleIntervalMicros,
         };
     }
+
+    /// <summary>What the device told: Pa in its own reference, A, or V.</summary>
+    public static double Told(RunPlan plan, in IndicationReading indication) => plan.Device.Output == DeviceOutput.Digital
+        ? plan.InDeviceReference(Pressure.FromPascals(indication.Value))
+        : indication.Value;
 
     /// <summary>Whether the reference told the atmosphere at a verified vent (SR-09).</summary>
     public static bool ReferenceReadsZero(RunPlan plan, ImmutableList<Sample> samples)

@@ -1,4 +1,3 @@
-using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Evaluation;
 using Barostep.Procedures.Settling;
@@ -28,9 +27,7 @@ public sealed partial class Sequencer
         long between = Math.Abs(reference.AnsweredAtMicros - indication.AnsweredMicros);
         if (plan.Procedure.Settle.Rest is null || indication.Count == state.PairedCount || !reference.IsGood || between > PairMicros)
             return state;
-        double value = plan.Device.Output == DeviceOutput.Digital
-            ? plan.InDeviceReference(Pressure.FromPascals(indication.Value))
-            : Transfer.ToPascals(plan.Device, indication.Value);
+        double value = Transfer.ToPascals(plan.Device, Sampling.Told(plan, indication));
         double told = plan.InDeviceReference(reference.Value);
         // Written as it was used: to a tenth of a millipascal, far below any reading's resolution.
         var pair = new SettlingPair((reference.AskedAtMicros + reference.AnsweredAtMicros) / 2, Math.Round(told, 4), Math.Round(value - told, 4));

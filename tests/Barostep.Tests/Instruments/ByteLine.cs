@@ -2,15 +2,9 @@ using Barostep.Instruments;
 
 namespace Barostep.Tests.Instruments;
 
-/// <summary>A line in memory whose other end is a function of bytes, on the test's own clock.</summary>
-internal sealed class ByteLine(Func<byte[], byte[]?> answer) : IByteLine
+/// <summary>One whose other end is a function of bytes.</summary>
+internal sealed class ByteLine(Func<byte[], byte[]?> answer) : MemoryLine
 {
-    private readonly Queue<(long DueMicros, byte[] Bytes)> _arriving = new();
-
-    public bool IsOpen { get; set; } = true;
-
-    public long NowMicros { get; set; }
-
     public List<(long AtMicros, byte[] Bytes)> Sent { get; } = [];
 
     /// <summary>Every message sent, in hexadecimal.</summary>
@@ -18,20 +12,7 @@ internal sealed class ByteLine(Func<byte[], byte[]?> answer) : IByteLine
 
     public Func<byte[], byte[]?> Answer { get; set; } = answer;
 
-    public long NextArrival => _arriving.TryPeek(out (long DueMicros, byte[] Bytes) next) ? next.DueMicros : long.MaxValue;
-
-    public void Arrive(long atMicros, byte[] bytes) => _arriving.Enqueue((atMicros, bytes));
-
-    public int Receive(Span<byte> buffer)
-    {
-        if (NextArrival > NowMicros)
-            return 0;
-        byte[] bytes = _arriving.Dequeue().Bytes;
-        bytes.CopyTo(buffer);
-        return bytes.Length;
-    }
-
-    public bool Send(ReadOnlySpan<byte> bytes)
+    public override bool Send(ReadOnlySpan<byte> bytes)
     {
         Sent.Add((NowMicros, bytes.ToArray()));
         if (Answer(bytes.ToArray()) is { } reply)
@@ -60,25 +41,7 @@ internal sealed class ByteBench
 
     public List<ExchangeReport> Reports { get; } = [];
 
-    public void RunTo(long untilMicros)
-    {
-        while (true)
-        {
-            long next = Math.Min(_turns.Advance(Line.NowMicros, Line), Line.NextArrival);
-            foreach (InstrumentDriver driver in Drivers)
-            {
-                while (driver.TryTake(out ExchangeReport report))
-                    Reports.Add(report);
-            }
-
-            if (next > untilMicros)
-                break;
-            Assert.True(next >= Line.NowMicros, "a driver asked to be called in the past");
-            Line.NowMicros = next;
-        }
-
-        Line.NowMicros = untilMicros;
-    }
+    public void RunTo(long untilMicros) => Line.Run(_turns, untilMicros, Reports);
 
     public IEnumerable<ExchangeReport> Of(Capability capability) => Reports.Where(report => report.Capability == capability);
 

@@ -68,34 +68,17 @@ internal static class TestInstruments
 }
 
 /// <summary>An instrument in memory: takes requests, and gives its replies when the test's clock reaches them.</summary>
-internal sealed class ScriptedLine(Func<string, string?> answer) : IByteLine
+internal sealed class ScriptedLine(Func<string, string?> answer) : MemoryLine
 {
-    private readonly Queue<(long DueMicros, byte[] Bytes)> _arriving = new();
-
-    public bool IsOpen { get; set; } = true;
-
-    public long NowMicros { get; set; }
-
     public long DelayMicros { get; set; } = 5_000;
 
     public Func<string, string?> Answer { get; set; } = answer;
 
     public List<(long AtMicros, string Request)> Sent { get; } = [];
 
-    public long NextArrival => _arriving.TryPeek(out (long DueMicros, byte[] Bytes) next) ? next.DueMicros : long.MaxValue;
+    public void Arrive(long atMicros, string text) => Arrive(atMicros, Encoding.Latin1.GetBytes(text));
 
-    public void Arrive(long atMicros, string text) => _arriving.Enqueue((atMicros, Encoding.Latin1.GetBytes(text)));
-
-    public int Receive(Span<byte> buffer)
-    {
-        if (NextArrival > NowMicros)
-            return 0;
-        byte[] bytes = _arriving.Dequeue().Bytes;
-        bytes.CopyTo(buffer);
-        return bytes.Length;
-    }
-
-    public bool Send(ReadOnlySpan<byte> bytes)
+    public override bool Send(ReadOnlySpan<byte> bytes)
     {
         string request = Encoding.Latin1.GetString(bytes);
         Assert.EndsWith("\r\n", request, StringComparison.Ordinal);
@@ -109,9 +92,12 @@ internal sealed class ScriptedLine(Func<string, string?> answer) : IByteLine
 /// <summary>A driver and its line on one virtual clock.</summary>
 internal sealed class DriverBench
 {
+    private readonly LineTurns _turns;
+
     public DriverBench(InstrumentDefinition? definition = null, Func<string, string?>? answer = null, string? serial = "W1207")
     {
         Driver = new InstrumentDriver(TestInstruments.Fitted(definition ?? TestInstruments.Controller(), serial: serial));
+        _turns = new LineTurns([Driver]);
         Line = new ScriptedLine(answer ?? TestInstruments.Answer);
     }
 
@@ -123,21 +109,7 @@ internal sealed class DriverBench
 
     public IEnumerable<string> Requests => Line.Sent.Select(s => s.Request);
 
-    public void RunTo(long untilMicros)
-    {
-        while (true)
-        {
-            long next = Math.Min(Driver.Advance(Line.NowMicros, Line), Line.NextArrival);
-            while (Driver.TryTake(out ExchangeReport report))
-                Reports.Add(report);
-            if (next > untilMicros)
-                break;
-            Assert.True(next >= Line.NowMicros, "the driver asked to be called in the past");
-            Line.NowMicros = next;
-        }
-
-        Line.NowMicros = untilMicros;
-    }
+    public void RunTo(long untilMicros) => Line.Run(_turns, untilMicros, Reports);
 
     public IEnumerable<ExchangeReport> Of(Capability capability) => Reports.Where(r => r.Capability == capability);
 }

@@ -81,10 +81,9 @@ public sealed class TranscriptTests
     }
 
     /// <summary>Says what the instrument said, as long after each message as it did.</summary>
-    private sealed class ReplayLine : IByteLine
+    private sealed class ReplayLine : MemoryLine
     {
         private readonly Queue<TranscriptEntry> _left;
-        private readonly Queue<(long AtMicros, byte[] Bytes)> _arriving = new();
 
         public ReplayLine(IReadOnlyList<TranscriptEntry> entries)
         {
@@ -92,24 +91,9 @@ public sealed class TranscriptTests
             Schedule(0);
         }
 
-        public long NowMicros { get; set; }
+        public int Left => _left.Count + Arriving;
 
-        public bool IsOpen => true;
-
-        public int Left => _left.Count + _arriving.Count;
-
-        public long NextArrival => _arriving.TryPeek(out (long AtMicros, byte[] Bytes) next) ? next.AtMicros : long.MaxValue;
-
-        public int Receive(Span<byte> buffer)
-        {
-            if (NextArrival > NowMicros)
-                return 0;
-            byte[] bytes = _arriving.Dequeue().Bytes;
-            bytes.CopyTo(buffer);
-            return bytes.Length;
-        }
-
-        public bool Send(ReadOnlySpan<byte> bytes)
+        public override bool Send(ReadOnlySpan<byte> bytes)
         {
             TranscriptEntry recorded = _left.Dequeue();
             Assert.Equal(Convert.ToHexString(recorded.Bytes), Convert.ToHexString(bytes));
@@ -120,7 +104,7 @@ public sealed class TranscriptTests
         private void Schedule(long shiftMicros)
         {
             while (_left.TryPeek(out TranscriptEntry? next) && next.FromInstrument)
-                _arriving.Enqueue((Math.Max(NowMicros, _left.Dequeue().AtMicros + shiftMicros), next.Bytes));
+                Arrive(Math.Max(NowMicros, _left.Dequeue().AtMicros + shiftMicros), next.Bytes);
         }
     }
 }

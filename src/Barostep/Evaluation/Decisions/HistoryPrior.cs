@@ -1,5 +1,6 @@
 using Barostep.Configuration;
 using Barostep.Evaluation.Drift;
+using Barostep.Evaluation.Uncertainty;
 using Barostep.Records;
 
 namespace Barostep.Evaluation.Decisions;
@@ -21,16 +22,8 @@ public static class HistoryPrior
         RunErrors[] found = [.. history.Where(run => run.Outcome == RunOutcome.Completed && run.Simulated == simulated && run.Stage != JobStage.AsLeft && run.Points.Count > 0)];
         if (agreed.Rule != AgreedRule.RiskOfAllDevices || found.Length < FewestRuns)
             return agreed;
-        double meanSquare = found.SelectMany(run => run.Points).Average(point => point.ErrorOfSpan * point.ErrorOfSpan);
-        return agreed with { PriorDeviationOfSpan = TwoDigits(Math.Sqrt(meanSquare)) };
-    }
-
-    // A device is another one in the records when its agreement changes: each run need not make one.
-    private static double TwoDigits(double value)
-    {
-        if (value == 0)
-            return 0;
-        double unit = Math.Pow(10, Math.Floor(Math.Log10(value)) - 1);
-        return Math.Round(value / unit) * unit;
+        double deviation = Math.Sqrt(found.SelectMany(run => run.Points).Average(point => point.ErrorOfSpan * point.ErrorOfSpan));
+        // A device is another one in the records when its agreement changes: two digits, so that not each run makes one.
+        return agreed with { PriorDeviationOfSpan = deviation == 0 ? 0 : (double)StatedResult.Of(0, deviation).Uncertainty };
     }
 }

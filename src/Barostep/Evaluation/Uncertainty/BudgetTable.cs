@@ -66,7 +66,7 @@ public static class BudgetTable
         input.Estimate.ToString("G10", CultureInfo.InvariantCulture),
         input.Unit,
         Text(input.StandardUncertainty),
-        input.StandardUncertainty == 0 ? "exact" : Word(input.Distribution),
+        input.StandardUncertainty == 0 ? "exact" : DistributionText.Word(input.Distribution),
         Degrees(input.DegreesOfFreedom),
         Text(input.Sensitivity),
         Text(input.Contribution),
@@ -121,16 +121,6 @@ public static class BudgetTable
             ? "NOT VALIDATED: the budget's interval differs from Monte Carlo; use the Monte Carlo interval"
             : Invariant($"NOT VALIDATED: after {found.Trials} trials the figures still move by more than asked for; ask for fewer digits, or look for an input that lets the formula run away");
     }
-
-    private static string Word(Distribution distribution) => distribution switch
-    {
-        Distribution.Normal => "normal",
-        Distribution.Rectangular => "rectangular",
-        Distribution.Triangular => "triangular",
-        Distribution.Arcsine => "arcsine",
-        Distribution.StudentT => "t",
-        _ => throw new ArgumentOutOfRangeException(nameof(distribution), distribution, "unknown distribution"),
-    };
 
     private static string Degrees(double degrees) => double.IsInfinity(degrees) ? "inf"
         : degrees >= ManyDegrees ? Invariant($"> {ManyDegrees:0}")

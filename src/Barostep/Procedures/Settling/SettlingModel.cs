@@ -55,6 +55,9 @@ public sealed class SettlingModel
 
     private readonly double _leastNoisePascals;
 
+    // Made when it is first asked for: a cycle asks several times, and the pairs do not change.
+    private Fit? _fit;
+
     private SettlingModel(double leastNoisePascals)
     {
         _leastNoisePascals = leastNoisePascals;
@@ -82,7 +85,7 @@ public sealed class SettlingModel
     /// <summary>Error of the first pair of this point: the sums lose no digits to what all of them share.</summary>
     private double FirstError { get; init; }
 
-    /// <summary>Residuals at this point, less what earlier points say of the device: what is left is noise, unless it is a surprise.</summary>
+    /// <summary>Errors at this point, less what earlier points say of the device: what is left is noise, unless it is a surprise.</summary>
     private ImmutableList<double> Residuals { get; init; } = [];
 
     /// <summary>Behind what the pairs of the present reading were.</summary>
@@ -174,35 +177,36 @@ public sealed class SettlingModel
         Matrix<double> told = Sums.Products / noise;
         Vector<double> toldProducts = Sums.ProductsWithValues / noise;
         Vector<double> shares = (Known + told).Cholesky().Solve(KnownProducts + toldProducts);
-        Vector<double> along = told * (shares * RelativeDeviation);
-        double scale = 1 + (RelativeDeviation * (shares * along));
-        Matrix<double> known = Known + told - (along.OuterProduct(along) / scale);
-        Vector<double> products = KnownProducts + toldProducts - (along * (RelativeDeviation * (shares * toldProducts) / scale));
+        (told, toldProducts) = Loosened(told, toldProducts, shares);
+        Matrix<double> known = Known + told;
+        Vector<double> products = KnownProducts + toldProducts;
         return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = known.Cholesky().Solve(products), NoiseBefore = noise };
     }
 
     private Fit Fitted()
     {
+        if (_fit is { } fitted)
+            return fitted;
         double noise = Noise();
         // This approach may differ from those before: what is known of them counts for less along their mean.
-        Matrix<double> known = Loosened(Known, KnownShares);
+        (Matrix<double> known, Vector<double> products) = Loosened(Known, KnownProducts, KnownShares);
         Cholesky<double> information = (known + (Sums.Products / noise)).Cholesky();
-        return new Fit(information, information.Solve((known * KnownShares) + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
+        var fit = new Fit(information, information.Solve(products + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
+        _fit = fit;
+        return fit;
     }
 
-    /// <summary>Information once the whole response may be larger or smaller by a relative deviation (Sherman and Morrison's formula).</summary>
-    private static Matrix<double> Loosened(Matrix<double> information, Vector<double> shares)
+    /// <summary>Information and products once the whole response may be larger or smaller by a relative deviation (Sherman and Morrison's formula).</summary>
+    private static (Matrix<double> Information, Vector<double> Products) Loosened(Matrix<double> information, Vector<double> products, Vector<double> shares)
     {
         Vector<double> along = information * (shares * RelativeDeviation);
         double scale = 1 + (RelativeDeviation * (shares * along));
-        return information - (along.OuterProduct(along) / scale);
+        return (information - (along.OuterProduct(along) / scale), products - (along * (RelativeDeviation * (shares * products) / scale)));
     }
 
     private double Noise()
     {
-        Span<double> newest = stackalloc double[Math.Min(Residuals.Count, NoisePairs)];
-        for (int i = 0; i < newest.Length; i++)
-            newest[i] = Residuals[Residuals.Count - newest.Length + i];
+        double[] newest = Newest(NoisePairs);
         return Math.Max(HadamardNoise.Variance(newest) ?? 0, Square(_leastNoisePascals));
     }
 
@@ -214,14 +218,19 @@ public sealed class SettlingModel
     {
         if (Residuals.Count < 4 * JumpPairs)
             return false;
-        Span<double> newest = stackalloc double[4 * JumpPairs];
-        for (int i = 0; i < newest.Length; i++)
-            newest[i] = Residuals[Residuals.Count - newest.Length + i];
+        ReadOnlySpan<double> newest = Newest(4 * JumpPairs);
         double first = Mean(newest[..JumpPairs]), second = Mean(newest[JumpPairs..(2 * JumpPairs)]);
         double third = Mean(newest[(2 * JumpPairs)..(3 * JumpPairs)]), last = Mean(newest[(3 * JumpPairs)..]);
         double trend = Math.Max(Math.Abs(second - first), Math.Abs(third - second));
         double noise = Math.Sqrt(Math.Max(HadamardNoise.Overlapping(newest[..(3 * JumpPairs)], 1), Square(_leastNoisePascals)));
         return Math.Abs(last - third) > (2 * trend) + (JumpDeviations * noise * Math.Sqrt(2.0 / JumpPairs));
+    }
+
+    private double[] Newest(int most)
+    {
+        double[] newest = new double[Math.Min(Residuals.Count, most)];
+        Residuals.CopyTo(Residuals.Count - newest.Length, newest, 0, newest.Length);
+        return newest;
     }
 
     private static double Mean(ReadOnlySpan<double> values)
