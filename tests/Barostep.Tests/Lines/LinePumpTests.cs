@@ -135,10 +135,9 @@ public sealed class LinePumpTests : IDisposable
         bench.Driver.Poll(Capability.ReadPressure, 1_000);
         for (int opening = 1; opening <= 2; opening++)
         {
-            using Socket peer = await listener.AcceptSocketAsync();
-            Task serving = ServeAsync(peer, answers: 10);
             int before = bench.Count(Capability.ReadPressure, ExchangeOutcome.Answered);
-            await serving;
+            using Socket peer = await listener.AcceptSocketAsync();
+            await ServeAsync(peer, answers: 10);
             bench.WaitFor(() => bench.Count(Capability.ReadPressure, ExchangeOutcome.Answered) >= before + 9);
             peer.Close();
             bench.WaitFor(() => bench.Pump.Losses == opening);
