@@ -116,7 +116,7 @@ internal static class RecordReads
         }
 
         using IDisposable turn = await context.TakeTurnAsync();
-        return TypedResults.Bytes(CertificateDesk.Written(CertificateDesk.Of(store, context.Means.Workshop.Daemon.Laboratory!).Draft(run), format), type);
+        return TypedResults.Bytes(CertificateDesk.Written(new CertificateDesk(store, context.Means.Workshop.Daemon.Laboratory!).Draft(run), format), type);
     }
 
     private static async Task<JsonHttpResult<object>> HistoryAsync(ApiContext context, string device, int mostMonths)

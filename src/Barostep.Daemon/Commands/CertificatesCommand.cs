@@ -29,7 +29,7 @@ internal static class CertificatesCommand
                 (null, { } name) => RunsOf(store, name),
                 _ => throw new RefusedException("write what is to be certified: --run ID or --job NAME"),
             };
-            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!));
+            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!));
             return ExitCodes.Done;
         }));
         return command;
@@ -46,7 +46,7 @@ internal static class CertificatesCommand
         {
             IssuedCertificate earlier = Existing(store, arguments.GetValue(number)!);
             var amends = new ReplacedCertificate(earlier.Number, arguments.GetValue(reason)!);
-            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends, state.Jobs(arguments)));
+            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends, state.Jobs(arguments)));
             return ExitCodes.Done;
         }));
         return command;
@@ -62,7 +62,7 @@ internal static class CertificatesCommand
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate certificate = Existing(store, arguments.GetValue(number)!);
-            Told(io, CertificateDesk.Of(store, state.Laboratory(arguments)).SignOff(certificate, arguments.GetValue(by)!, arguments.GetValue(function)!));
+            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).SignOff(certificate, arguments.GetValue(by)!, arguments.GetValue(function)!));
             return ExitCodes.Done;
         }));
         return command;

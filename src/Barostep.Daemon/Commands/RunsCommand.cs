@@ -128,7 +128,7 @@ internal static class RunsCommand
             string wanted = arguments.GetValue(format)!;
             byte[] bytes = store.Certificates.OfRun(run.Id) is [IssuedCertificate valid, ..]
                 ? CertificateDesk.Bytes(store, valid, wanted)
-                : CertificateDesk.Written(CertificateDesk.Of(store, state.Laboratory(arguments)).Draft(Completed(run)), wanted);
+                : CertificateDesk.Written(new CertificateDesk(store, state.Laboratory(arguments)).Draft(Completed(run)), wanted);
             CertificateFile.Give(io, bytes, wanted, arguments.GetValue(output));
             return ExitCodes.Done;
         }));

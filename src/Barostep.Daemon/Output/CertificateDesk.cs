@@ -6,37 +6,26 @@ using Barostep.Records;
 namespace Barostep.Daemon.Output;
 
 /// <summary>Makes the files of certificates from the records, and has the register keep them.</summary>
-internal sealed class CertificateDesk
+internal sealed class CertificateDesk(RunStore store, Laboratory laboratory)
 {
-    private readonly RunStore _store;
-    private readonly Laboratory _laboratory;
-
-    private CertificateDesk(RunStore store, Laboratory laboratory)
-    {
-        _store = store;
-        _laboratory = laboratory;
-    }
-
-    public static CertificateDesk Of(RunStore store, Laboratory laboratory) => new(store, laboratory);
-
     /// <summary>A numbered draft of one run, or of one as found and one as left.</summary>
     /// <param name="amends">The certificate in whose place it stands; null for a first one.</param>
     /// <param name="jobs">Jobs as their files say now, for an amendment; its decision rule stays as agreed before the run.</param>
     public IssuedCertificate Issue(
         IReadOnlyList<string> runIds, string by, ReplacedCertificate? amends = null, IReadOnlyDictionary<string, JobDefinition>? jobs = null)
     {
-        RunResult[] runs = Evaluated(_store, runIds);
+        RunResult[] runs = Evaluated(store, runIds);
         JobDefinition? corrected = runs[^1].Record.Job is { } use && jobs is not null ? jobs.GetValueOrDefault(use.Job.Name) : null;
         var order = new CertificateOrder
         {
             Kind = CertificateKind.CalibrationCertificate,
             RunIds = runIds,
-            Prefix = _laboratory.CertificatePrefix,
+            Prefix = laboratory.CertificatePrefix,
             IssuedUtc = TimeProvider.System.GetUtcNow(),
             IssuedBy = by,
             Amends = amends,
         };
-        return _store.Certificates.Issue(order, number => Documents(runs, RunCertificate.Details(number, runs, _laboratory, Adjustments(runs), corrected) with
+        return store.Certificates.Issue(order, number => Documents(runs, RunCertificate.Details(number, runs, laboratory, Adjustments(store, runs[^1]), corrected) with
         {
             SoftwareVersion = ProgramVersion.Text,
             Amendment = amends is null ? null : new Certificates.Amendment(AmendmentKind.Amended, amends.Number, amends.Reason),
@@ -48,25 +37,28 @@ internal sealed class CertificateDesk
     public IssuedCertificate SignOff(IssuedCertificate certificate, string by, string function)
     {
         DateTimeOffset now = TimeProvider.System.GetUtcNow();
-        RunResult[] runs = Evaluated(_store, certificate.RunIds);
-        CertificateDetails details = DetailsOf(_store, certificate) with
+        RunResult[] runs = Evaluated(store, certificate.RunIds);
+        CertificateDetails details = DetailsOf(store, certificate) with
         {
             Authorisation = new Authorisation(by, function, DateOnly.FromDateTime(now.UtcDateTime)),
         };
         IReadOnlyList<string> missing = RunCertificate.Of(runs, details).DraftReasons;
         if (missing.Count > 0)
             throw new RefusedException($"certificate {certificate.Number} cannot be signed off: {string.Join("; ", missing)}. A signature does not help what is missing; calibrate again with it, or state it in the files");
-        _store.Certificates.SignOff(certificate.Number, new SignOff(now, by, function), Documents(runs, details));
-        return _store.Certificates.Get(certificate.Number)!;
+        store.Certificates.SignOff(certificate.Number, new SignOff(now, by, function), Documents(runs, details));
+        return store.Certificates.Get(certificate.Number)!;
     }
 
     /// <summary>A draft of a run that has no certificate yet; of a run as left together with the one as found.</summary>
     public Certificate Draft(RunRecord run)
     {
         RunResult result = RunEvaluation.Evaluate(run);
-        RunResult[] runs = JobText.AsFoundBefore(_store, run) is { } found ? [found, result] : [result];
-        return RunCertificate.Draft(runs, _laboratory, Adjustments(runs));
+        return Draft(store, laboratory, JobText.AsFoundBefore(store, run), result);
     }
+
+    /// <summary>The same of results that are at hand; without a store nothing is known of adjustments.</summary>
+    public static Certificate Draft(RunStore? store, Laboratory laboratory, RunResult? asFound, RunResult result) =>
+        RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, Adjustments(store, result));
 
     /// <summary>One file of a certificate: as it is kept, or made again where it is not kept.</summary>
     public static byte[] Bytes(RunStore store, IssuedCertificate certificate, string format) => format switch
@@ -129,6 +121,6 @@ internal sealed class CertificateDesk
         store.Certificates.Document(certificate.Number, format)
         ?? throw new RunStoreException($"certificate {certificate.Number} was kept without its {format.ToString().ToLowerInvariant()}");
 
-    private IReadOnlyList<Adjustment> Adjustments(IReadOnlyList<RunResult> runs) =>
-        runs[^1].Record.Job is { } use ? _store.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
+    private static IReadOnlyList<Adjustment> Adjustments(RunStore? store, RunResult result) =>
+        result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
 }

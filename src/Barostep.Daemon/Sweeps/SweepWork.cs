@@ -1,4 +1,3 @@
-using Barostep.Certificates;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Evaluation;
@@ -58,7 +57,7 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
         keeper?.End(record);
         RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
         if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
-            order.Folder?.Write(Draft(result, asFound, laboratory));
+            order.Folder?.Write(CertificateDesk.Draft(store, laboratory, asFound, result));
         return (result, asFound);
     }
 
@@ -69,10 +68,4 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
         {
             Device = job.Device with { Decision = HistoryPrior.Of(job.Device.Decision, store.ErrorsOf(DeviceIdentity.Of(job.Device)), job.Simulated) },
         };
-
-    private Certificate Draft(RunResult result, RunResult? asFound, Configuration.Laboratory laboratory)
-    {
-        IReadOnlyList<Adjustment> adjustments = result.Record.Job is { } use ? store?.Jobs.Get(use.Job.Name)?.Adjustments ?? [] : [];
-        return RunCertificate.Draft(asFound is null ? [result] : [asFound, result], laboratory, adjustments);
-    }
 }

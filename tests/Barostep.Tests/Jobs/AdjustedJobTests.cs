@@ -65,7 +65,7 @@ public sealed class AdjustedJobTests : IDisposable
     private void The_certificate_shows_both_and_is_made_again_to_the_byte(RunStore store, RunResult found, RunResult left)
     {
         Laboratory laboratory = _workshop.Load().Daemon.Laboratory!;
-        CertificateDesk desk = CertificateDesk.Of(store, laboratory);
+        CertificateDesk desk = new CertificateDesk(store, laboratory);
 
         IssuedCertificate draft = desk.Issue([found.Record.Id, left.Record.Id], "M. Iversen");
         IssuedCertificate signed = desk.SignOff(draft, "J. Sommer", "head of the workshop");
