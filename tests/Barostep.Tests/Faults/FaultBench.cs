@@ -153,9 +153,13 @@ internal sealed class FaultBench : IDisposable
     }
 
     /// <summary>Waits for a pressure on the way up of a run.</summary>
-    public async Task UntilAboveAsync(double barGauge)
+    public Task UntilAboveAsync(double barGauge) => UntilInRunAsync(() => Now.BarGauge > barGauge, $"the gas passes {barGauge} bar");
+
+    /// <summary>Waits until something holds in a run that goes on.</summary>
+    /// <exception cref="RunOverException">The run ended before.</exception>
+    public async Task UntilInRunAsync(Func<bool> holds, string what)
     {
-        await UntilAsync(() => Now.BarGauge > barGauge || RunIsOver, $"the gas passes {barGauge} bar");
+        await UntilAsync(() => holds() || RunIsOver, what);
         if (RunIsOver)
             throw new RunOverException($"the run was over before the fault began:\n{AllTelling()}");
     }

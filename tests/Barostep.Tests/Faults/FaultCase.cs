@@ -52,13 +52,16 @@ internal sealed record FaultCase(string Name, Func<FaultBench, Task> Do)
 
     /// <summary>When a run has begun and wants no pressure yet.</summary>
     public static Task AtZero(FaultBench bench) =>
-        bench.UntilAsync(() => bench.Sweep!.Error.Contains("reading the zero", StringComparison.Ordinal), "the run reads its zero");
+        bench.UntilInRunAsync(() => bench.Sweep!.Error.Contains("reading the zero", StringComparison.Ordinal), "the run reads its zero");
 
     /// <summary>While the guard and nobody else looks after a vented bench.</summary>
     public static Task AtRest(FaultBench bench) => bench.UntilPhaseAsync(GuardPhase.Safe);
 
     /// <summary>What the guard runs under; nothing unless it is to lack something.</summary>
     public Func<FaultBench, string[]> Wrapper { get; init; } = static _ => [];
+
+    /// <summary>What the sweep is told beside bench, device and procedure.</summary>
+    public Func<FaultBench, string[]> SweepArguments { get; init; } = static _ => [];
 
     /// <summary>The journal may end within an entry: its last words did not reach the disk.</summary>
     public bool TearsJournal { get; init; }
@@ -91,7 +94,7 @@ internal sealed record FaultCase(string Name, Func<FaultBench, Task> Do)
                 if (!WithoutGuard)
                     await bench.StartGuardAsync(Wrapper(bench));
                 if (!WithoutRun)
-                    bench.StartSweep();
+                    bench.StartSweep(SweepArguments(bench));
                 await (begin ?? Begin)(bench);
                 return bench;
             }

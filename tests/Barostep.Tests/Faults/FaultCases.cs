@@ -107,7 +107,8 @@ internal static class FaultCases
         await Task.WhenAll(bench.KillGuardAsync(), bench.KillSweepAsync());
         // The source regulates on, against the open dump valve: the gas is not quite at the atmosphere.
         await bench.UntilAsync(() => bench.Now is { DumpOpening: >= 1, BarGauge: < 0.2 }, "the dump valve has let the gas go");
-        Tear(Directory.GetFiles(bench.Journals).Order(StringComparer.Ordinal).Last(), bench.Random);
+        // The reserve for a full disk lies beside the journals.
+        Tear(Directory.GetFiles(bench.Journals, "journal-*").Order(StringComparer.Ordinal).Last(), bench.Random);
         await bench.StartGuardAsync();
         await bench.UntilPhaseAsync(GuardPhase.Tripped);
     }
@@ -118,14 +119,6 @@ internal static class FaultCases
         using var file = new FileStream(path, FileMode.Open, FileAccess.ReadWrite);
         List<JournalEntry> entries = [.. new JournalReader(file, JournalHead.Genesis).ReadAll()];
         int raise = entries.FindLastIndex(entry => entry.Kind == JournalKind.Raise);
-        if (raise == entries.Count - 1)
-        {
-            // Nothing followed what had to be on the disk: the next entry was being written.
-            file.Seek(0, SeekOrigin.End);
-            file.Write("{\"n\":"u8);
-            return;
-        }
-
         long least = Math.Max(entries[raise + 1].Offset, file.Length - (64 << 10));
         // Not at the end of an entry: the tail is to be torn.
         long cut = random.NextInt64(least + 1, file.Length - 1);

@@ -9,7 +9,7 @@ namespace Barostep.Tests.Faults;
 public sealed class FaultRuns : IAsyncLifetime, IDisposable
 {
     /// <summary>More would make the machine late, and lateness is a fault of its own.</summary>
-    private const int AtOnce = 8;
+    private const int AtOnce = 6;
 
     private const int Seed = 20260302;
 

@@ -28,7 +28,7 @@ public sealed class ProcessFaultTests(FaultRuns runs)
         Assert.Equal(0, run.Guard!.ExitCode);
     }
 
-    [Fact(Skip = "The test of the dump valve before a run has moved this fault's instant; it is to be found anew")]
+    [Fact]
     public async Task With_both_killed_and_the_journal_torn_the_next_guard_tells_of_the_torn_tail_and_is_latched()
     {
         FaultRun run = await runs.OfAsync(FaultCases.BothKilled);
@@ -65,15 +65,13 @@ public sealed class ProcessFaultTests(FaultRuns runs)
         Assert.DoesNotContain(run.Journal.Where(entry => entry.Sequence > lapsed.Sequence), entry => entry.Kind == JournalKind.Raise);
     }
 
-    [Fact(Skip = "The test of the dump valve before a run has moved this fault's instant; it is to be found anew")]
+    [Fact]
     public async Task A_sweep_told_to_stop_before_any_pressure_makes_none()
     {
         FaultRun run = await runs.OfAsync(FaultCases.SweepStoppedAtZero);
         Assert.Equal(130, run.Sweep!.ExitCode);
-        // The test of the dump valve may have been under way: nothing rises from the moment of the stop.
-        double then = run.Truth.FindLast(moment => moment.Seconds <= run.FaultAtSeconds)!.BarGauge;
-        Assert.True(then < 1, $"the run was at {then} bar when it was stopped");
-        Assert.All(run.AfterFault, moment => Assert.InRange(moment.BarGauge, -0.05, Math.Max(then, 0) + 0.05));
+        // Before that the dump valve was tested, with a little pressure.
+        Assert.All(run.AfterFault, moment => Assert.InRange(moment.BarGauge, -0.05, 0.05));
     }
 
     [Fact]

@@ -48,10 +48,12 @@ internal static class SecondProgramScripts
 
     public static async Task What_was_done_on_a_simulated_bench_is_marked_in_the_journal_and_in_the_record()
     {
-        FaultBench bench = await new FaultCase("none", _ => Task.CompletedTask) { Begin = FaultCase.AtRest, WithoutRun = true }.ReachAsync(1);
-        using FaultBench ending = bench;
-        bench.StartSweep("--out", bench.Workshop.In("out"));
-        await bench.UntilAsync(() => bench.Now.BarGauge > 0.5 || bench.Sweep!.HasExited, "there is pressure");
+        var withFiles = new FaultCase("none", _ => Task.CompletedTask)
+        {
+            Begin = bench => bench.UntilAboveAsync(0.5),
+            SweepArguments = bench => ["--out", bench.Workshop.In("out")],
+        };
+        using FaultBench bench = await withFiles.ReachAsync(1);
         bench.Sweep!.Signal(ChildProgram.Interrupt);
         await bench.SweepEndAsync();
         await StopAsync(bench);
