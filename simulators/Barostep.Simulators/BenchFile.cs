@@ -70,6 +70,7 @@ public static class BenchFile
             Name = root.Text("name", name),
             Plant = PlantOf(tables, ambient, atmospherePa),
             Transmitter = tables.Maybe("transmitter") is { } transmitter ? TransmitterOf(transmitter, atmospherePa) : null,
+            Switch = tables.Maybe("switch") is { } contact ? SwitchOf(contact, atmospherePa) : null,
             Instruments = [.. tables.Many("instrument").Select(t => InstrumentOf(t, atmospherePa, tables))],
             Dump = tables.Maybe("dump") is { } dump ? DumpOf(dump) : null,
         };
@@ -135,6 +136,18 @@ public static class BenchFile
         LagMicros = table.Micros("lag_ms", 0, 60_000, 50_000),
         NoiseA = 1e-6 * table.Number("noise_ua", 0, 1000, 0.3),
     };
+
+    private static SwitchDescription SwitchOf(BenchTable table, double atmospherePa)
+    {
+        SwitchDescription description = new(
+            table.GaugePressure("trip", atmospherePa), table.GaugePressure("reset", atmospherePa), table.Difference("scatter", 0));
+        if (description.TripPa == description.ResetPa)
+        {
+            table.Refuse("reset", "must differ from 'trip': a switch has a deadband");
+        }
+
+        return description;
+    }
 
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
@@ -252,7 +265,7 @@ public static class BenchFile
     // The file's tables by name; one that no reader asks for is an error.
     private sealed class Tables(string file, List<string> errors)
     {
-        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump"];
+        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "switch", "dump"];
 
         private readonly List<(string Key, BenchTable Table)> _tables = [];
         private readonly List<InstrumentDescription> _lines = [];
