@@ -85,7 +85,7 @@ internal sealed record WorkshopView(
     }
 
     private static bool CanRead(BenchDefinition bench, DeviceDefinition device) =>
-        (device.Output == DeviceOutput.Digital ? bench.DeviceLine : bench.Multimeter) is not null;
+        bench.InputOf(device) is not null;
 
     private static IReadOnlyList<ProcedureView> ProceduresOf(WorkshopConfiguration workshop) =>
         [.. workshop.Procedures.Values.OrderBy(procedure => procedure.Name, StringComparer.Ordinal)

@@ -55,28 +55,42 @@ internal sealed class SweepService(
         OperatorSignals wishes = job.Simulated
             ? signals.Signals
             : signals.Signals with { Confirms = new PersonAtTerminal(Console.In, io.Error).Confirms };
-        (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(wishes, (_, header) =>
+        var work = new SweepWork(order.Sweep, store, time, log);
+        (RunResult result, RunResult? asFound) = work.Do(wishes, (_, header) =>
         {
             table?.WriteTitle(header);
             table?.WriteHead();
             return new ConsoleWatcher(header, atmosphere, table, io.Error, io.IsInteractive, time);
         });
         if (order.Json)
-            WriteJson(result);
+            WriteJson([result, .. work.Beside]);
         table?.WriteClosing(result);
         if (table is not null)
         {
             CharacteristicText.Write(io.Out, result);
             JobText.WriteNext(io.Out, result.Record, result, asFound);
+            foreach (RunResult other in work.Beside)
+            {
+                io.Out.WriteLine();
+                ResultTable.Write(io.Out, other);
+                CharacteristicText.Write(io.Out, other);
+            }
         }
 
-        return ExitCodes.Of(result);
+        return work.Beside.Select(ExitCodes.Of).Prepend(ExitCodes.Of(result)).Max();
     }
 
-    private void WriteJson(RunResult result)
+    /// <summary>One document; of several devices on one manifold a list, the leading one first.</summary>
+    private void WriteJson(IReadOnlyList<RunResult> results)
+    {
+        string[] documents = [.. results.Select(TextOf)];
+        io.Out.WriteLine(documents.Length == 1 ? documents[0] : $"[\n{string.Join(",\n", documents)}\n]");
+    }
+
+    private static string TextOf(RunResult result)
     {
         using var buffer = new MemoryStream();
         RunJson.Write(buffer, result);
-        io.Out.WriteLine(System.Text.Encoding.UTF8.GetString(buffer.ToArray()));
+        return System.Text.Encoding.UTF8.GetString(buffer.ToArray());
     }
 }

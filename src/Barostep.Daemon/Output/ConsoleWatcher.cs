@@ -89,6 +89,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
                     : "it could NOT be confirmed that the bench is vented: look at a gauge, use the manual vent");
                 break;
             case RunEvent.ZeroRead:
+            case RunEvent.Beside:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
@@ -114,6 +115,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
         RunPhase.Pressurising => "pressurising",
         RunPhase.Settling => "settling",
         RunPhase.Reading => "reading",
+        RunPhase.Ramping => "ramping to the contact's change",
         RunPhase.Stepping => "stepping",
         RunPhase.Venting => "venting",
         RunPhase.WaitingForOperator => "waiting for the operator",

@@ -14,6 +14,9 @@ public enum DeviceOutput
 
     /// <summary>Pressure, told by the device itself over a line.</summary>
     Digital,
+
+    /// <summary>A contact that changes at a pressure and back at another; read by the multimeter.</summary>
+    Contact,
 }
 
 /// <summary>A device under test.</summary>
@@ -58,6 +61,9 @@ public sealed record DeviceDefinition
 
     /// <summary>The ideal relation between pressure and output.</summary>
     public SignalTransfer Transfer { get; init; } = new SignalTransfer.Linear();
+
+    /// <summary>Of a pressure switch: where its contact changes and how that is read; null for every other output.</summary>
+    public SwitchContact? Contact { get; init; }
 
     /// <summary>Class of a dial gauge, which limits its hysteresis too; null where the tolerance was stated otherwise.</summary>
     public DialGaugeClass? AccuracyClass { get; init; }

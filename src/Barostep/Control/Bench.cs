@@ -11,6 +11,7 @@ namespace Barostep.Control;
 public sealed class Bench
 {
     private readonly IGuard _guard;
+    private readonly ImmutableArray<(string Name, InstrumentDriver Driver)> _inputs;
     private RunSession? _session;
 
     /// <summary>Puts a bench together with both halves in this process; nothing is sent before the first cycle.</summary>
@@ -25,9 +26,8 @@ public sealed class Bench
         var source = new InstrumentDriver(definition.Source);
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { source, reference, relay, Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        Lines = ImmutableList.CreateRange(new[] { source, reference, relay }.OfType<InstrumentDriver>().Concat(_inputs.Select(input => input.Driver)));
         _guard = new GuardHalf(limits, start, source, reference, definition.PeriodMicros, journal, relay);
     }
 
@@ -39,17 +39,14 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        Lines = ImmutableList.CreateRange(_inputs.Select(input => input.Driver));
         _guard = guard;
     }
 
     public BenchDefinition Definition { get; }
 
-    public InstrumentDriver? Multimeter { get; }
-
-    public InstrumentDriver? DeviceLine { get; }
+    public InstrumentDriver? Multimeter => _inputs.FirstOrDefault(input => input.Name == "multimeter").Driver;
 
     /// <summary>Every line of the bench that this process works, once.</summary>
     public IReadOnlyList<InstrumentDriver> Lines { get; }
@@ -65,7 +62,8 @@ public sealed class Bench
         get
         {
             var told = new Dictionary<string, string>(_guard.Identities);
-            foreach (InstrumentDriver line in new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>())
+            // The channels of one multimeter share its port and its identity.
+            foreach ((_, InstrumentDriver line) in _inputs.Where(input => input.Driver.IdentityText.Length > 0 || !told.ContainsKey(input.Driver.Fitted.Port)))
                 told[line.Fitted.Port] = line.IdentityText;
             return told;
         }
@@ -82,14 +80,25 @@ public sealed class Bench
     {
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
-        InstrumentDriver device = plan.Device.Output == DeviceOutput.Digital ? DeviceLine! : Multimeter!;
-        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
+        ArgumentNullException.ThrowIfNull(plan);
+        InstrumentDriver[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
+        _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
         return _session;
     }
 
     /// <summary>Ends what <see cref="Begin"/> began.</summary>
     /// <returns>The hash of the journal's newest entry.</returns>
     public string End(RunEndPayload run, JournalStamp stamp) => _guard.EndRun(stamp, run);
+
+    private static ImmutableArray<(string Name, InstrumentDriver Driver)> DriversOf(BenchDefinition definition) =>
+        [.. definition.Inputs.Select(input => (input.Name, new InstrumentDriver(input.Fitted)))];
+
+    private InstrumentDriver LineOf(DeviceDefinition device)
+    {
+        string? input = Definition.InputOf(device)?.Name;
+        return _inputs.FirstOrDefault(one => one.Name == input).Driver
+            ?? throw new InvalidOperationException($"no input of bench {Definition.Name} reads device {device.Name}");
+    }
 
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>

@@ -45,6 +45,8 @@ public sealed class RunRecorder(RunRecord header)
                 break;
             case RunEvent.PhaseEntered:
                 break;
+            case RunEvent.Beside:
+                throw new InvalidOperationException("what happened to another device is for that device's recorder");
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
         }

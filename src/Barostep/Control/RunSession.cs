@@ -18,51 +18,35 @@ namespace Barostep.Control;
 public readonly record struct RunProgress(
     RunPhase Phase, Pressure Target, int Step, int Steps, int PointsRead, int Points, long TimeLeftMicros);
 
-/// <summary>The half that takes a device through a procedure: it owns the device's line, and can only ask for pressure.</summary>
+/// <summary>The half that takes a device, or several on one manifold, through a procedure: it owns their lines, and can only ask for pressure.</summary>
 public sealed class RunSession
 {
-    /// <summary>A device that was silent for this long is not there.</summary>
-    private const long SilenceMicros = 5_000_000;
-
     private readonly Sequencer _sequencer;
-    private readonly InstrumentDriver _device;
-    private readonly Capability _reads;
-    private readonly double _unitsPerReading;
-    private readonly long _beganMicros;
+    private readonly DeviceReader[] _readers;
     private SequencerState _state;
-    private IndicationReading _indication;
-    private long _lastGoodMicros;
 
     /// <summary>Prepares a run; nothing is asked for before the first cycle.</summary>
     /// <param name="plan">What is done.</param>
-    /// <param name="device">The line of the device under test, or of the multimeter that reads it.</param>
+    /// <param name="lines">The line of the leading device, or of the multimeter that reads it, then those of the devices beside it.</param>
     /// <param name="epoch">Counts sequencer starts on this bench.</param>
     /// <param name="nowMicros">Now.</param>
     /// <param name="shunt">The resistor over which a current is read; null where the multimeter reads it itself.</param>
-    public RunSession(RunPlan plan, InstrumentDriver device, uint epoch, long nowMicros, BenchShunt? shunt = null)
+    public RunSession(RunPlan plan, IReadOnlyList<InstrumentDriver> lines, uint epoch, long nowMicros, BenchShunt? shunt = null)
     {
+        ArgumentNullException.ThrowIfNull(plan);
+        ArgumentNullException.ThrowIfNull(lines);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(lines.Count, plan.Beside.Count + 1);
         _sequencer = new Sequencer(plan, epoch);
-        _device = device;
-        _reads = plan.Device.Output switch
-        {
-            DeviceOutput.Current => shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage,
-            DeviceOutput.Voltage => Capability.ReadVoltage,
-            DeviceOutput.Digital => Capability.ReadPressure,
-            _ => throw new ArgumentOutOfRangeException(nameof(plan)),
-        };
-        _unitsPerReading = plan.Device.Output == DeviceOutput.Current && shunt is not null ? 1 / shunt.OhmsAt20 : 1;
+        _readers = [.. plan.Beside.Prepend(plan).Zip(lines).Select(one => new DeviceReader(one.First, one.Second, nowMicros, shunt))];
         _state = _sequencer.Begin(nowMicros);
-        _beganMicros = nowMicros;
-        _lastGoodMicros = nowMicros + SilenceMicros;
-        device.Poll(_reads, Math.Min(100_000, plan.Procedure.SampleIntervalMicros));
     }
 
     public RunPlan Plan => _sequencer.Plan;
 
     public bool Ended => _state.Ended;
 
-    /// <summary>What the device tells now.</summary>
-    public IndicationReading Indication => _indication;
+    /// <summary>What the leading device tells now.</summary>
+    public IndicationReading Indication => _readers[0].Indication;
 
     /// <summary>What the last cycle asked of the guard half.</summary>
     public Intent Intent { get; private set; }
@@ -79,10 +63,14 @@ public sealed class RunSession
     /// <returns>What happened in it, oldest first.</returns>
     public ImmutableList<RunEvent> Cycle(in BenchSnapshot bench, bool stopAsked, bool confirmed)
     {
-        Collect();
-        SequencerStep step = _sequencer.Step(
-            _state,
-            new SequencerInput(bench.NowMicros, bench, _indication, Fault(bench.NowMicros), stopAsked, confirmed));
+        foreach (DeviceReader reader in _readers)
+            reader.Collect();
+        long now = bench.NowMicros;
+        string? fault = _readers.Select(reader => reader.Fault(now)).FirstOrDefault(found => found is not null);
+        var seen = new SequencerInput(now, bench, Indication, fault, stopAsked, confirmed);
+        if (_readers.Length > 1)
+            seen = seen with { Beside = [.. _readers.Skip(1).Select(reader => reader.Indication)] };
+        SequencerStep step = _sequencer.Step(_state, seen);
         _state = step.State;
         Intent = step.Intent;
         return step.Events;
@@ -97,35 +85,4 @@ public sealed class RunSession
         _state.PointsRead,
         Plan.PointCount,
         _sequencer.TimeLeftMicros(_state, bench.NowMicros));
-
-    private void Collect()
-    {
-        while (_device.TryTake(out ExchangeReport report))
-        {
-            // A line that was read for an earlier run still holds what the device of that run told.
-            if (report.Capability != _reads || report.Outcome != ExchangeOutcome.Answered || report.AskedMicros < _beganMicros)
-                continue;
-            double value;
-            if (_reads != Capability.ReadPressure)
-                value = (double)report.Value * _unitsPerReading;
-            else if (report.TryGetPressure(Plan.Atmosphere, out Pressure told))
-                value = told.Pascals;
-            else
-                continue;
-            _lastGoodMicros = report.AnsweredMicros;
-            _indication = new IndicationReading(
-                _indication.Count + 1, value, report.Reply, report.AskedMicros, report.AnsweredMicros);
-        }
-    }
-
-    private string? Fault(long nowMicros)
-    {
-        string title = _device.Fitted.Definition.Title;
-        if (_device.State == LinkState.WrongInstrument)
-            return $"{title} on port {_device.IdentityProblem}";
-        string name = $"{title} on port {_device.Fitted.Port}";
-        if (nowMicros - _lastGoodMicros <= SilenceMicros)
-            return null;
-        return _device.State == LinkState.Closed ? $"{name}: the line is not open. {_device.LineTrouble}".TrimEnd() : $"{name}: no understandable answer";
-    }
 }

@@ -31,6 +31,6 @@ public sealed class DemoBenchTests : IDisposable
         Finished finished = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--bench", "other");
 
         Assert.Equal(2, finished.ExitCode);
-        Assert.Equal("there is no demo bench 'other'; there are: demo, gauge, pump", finished.Error.Trim());
+        Assert.Equal("there is no demo bench 'other'; there are: demo, gauge, pump, manifold", finished.Error.Trim());
     }
 }

@@ -75,6 +75,7 @@ internal sealed class BenchFile
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, _file.Table("reference"));
         FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, _file.TableIfAny("multimeter"));
         FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, _file.TableIfAny("device_line"));
+        List<DeviceInput> inputs = [.. _file.Tables("input").Select(input => ReadInput(input.Name, input.Table)).OfType<DeviceInput>()];
         FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, _file.TableIfAny("dump_valve"));
         HeadColumn? head = _file.TableIfAny("head") is { } column ? ArrangementTables.Head(column, gasPath?.Gas ?? string.Empty) : null;
         BenchBarometer? barometer = _file.TableIfAny("barometer") is { } told ? ArrangementTables.Barometer(told) : null;
@@ -108,6 +109,8 @@ internal sealed class BenchFile
             {
                 ReferenceTells = reference!.Definition.PressureReferenceTold,
                 ReferenceResolutionPascals = reference.ResolutionPascals,
+                // A sample is on average half as old as the oldest can be.
+                ReferenceLagSeconds = reaction.SensorLag + reaction.TubingLag + (reaction.ConversionAge / 2),
                 Head = head,
                 Barometer = barometer,
                 Shunt = shunt,
@@ -118,6 +121,7 @@ internal sealed class BenchFile
             Reference = reference,
             Multimeter = multimeter,
             DeviceLine = deviceLine,
+            FurtherInputs = inputs,
             DumpValve = dumpValve,
         };
     }
@@ -134,6 +138,13 @@ internal sealed class BenchFile
             : null;
     }
 
+    private DeviceInput? ReadInput(string name, TableReader table)
+    {
+        if (name is "multimeter" or "device_line" or "reference" or "source")
+            table.File.ReportKeepingUsable(table.Where, $"[input.{name}]", "the name of an input is its own", $"name it after its channel or its plug, or write [{name}]");
+        return Fitted($"input.{name}", InstrumentRole.Multimeter, table) is { } fitted ? new DeviceInput(name, fitted) : null;
+    }
+
     private FittedInstrument? Fitted(string place, InstrumentRole role, TableReader? table)
     {
         if (table is null)
@@ -145,7 +156,7 @@ internal sealed class BenchFile
         string? address = table.TextIfAny("address", "07");
         decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
-        ReferenceStandard? standard = place is "reference" or "multimeter" ? Standard(table) : null;
+        ReferenceStandard? standard = place is "reference" or "multimeter" || IsInput(place) ? Standard(table) : null;
         table.Allow("baud");
         table.Close();
         InstrumentDefinition? definition = instrument is null ? null : AtAddress(Find(place, role, instrument, table), address, table);
@@ -183,6 +194,8 @@ internal sealed class BenchFile
             return definition.At(address);
         return null;
     }
+
+    private static bool IsInput(string place) => place.StartsWith("input.", StringComparison.Ordinal);
 
     // The part of U that grows with the reading is largest at the end of the range.
     private static double UncertaintyOf(ReferenceStandard standard, InstrumentDefinition definition) =>
@@ -245,7 +258,8 @@ internal sealed class BenchFile
         }
 
         bool isValves = role == InstrumentRole.Controller && definition.Role == InstrumentRole.Valves;
-        if (definition.Role != role && !isValves)
+        bool isGauge = IsInput(place) && definition.Role == InstrumentRole.Indicator;
+        if (definition.Role != role && !isValves && !isGauge)
         {
             string wanted = role.ToString().ToLowerInvariant();
             table.File.ReportKeepingUsable(table.At("instrument"),

@@ -13,6 +13,7 @@ internal static class DeviceFile
         ["current"] = DeviceOutput.Current,
         ["voltage"] = DeviceOutput.Voltage,
         ["digital"] = DeviceOutput.Digital,
+        ["contact"] = DeviceOutput.Contact,
     };
 
     /// <summary>The device, or null where a value could not be read.</summary>
@@ -34,9 +35,12 @@ internal static class DeviceFile
         DeviceOutput? kind = output?.Choice("kind", Outputs);
         (decimal From, decimal To) ends = output is null ? default : ReadEnds(output, kind);
         SignalTransfer? transfer = output is null ? null : TransferKeys.Read(output, kind);
+        SwitchContact? contact = output is null ? null : ContactKeys.Read(output, kind);
         output?.Close();
         file.Close();
         CheckRange(file, from, to, rating, floor);
+        if (output is not null && contact is not null)
+            ContactKeys.Check(output, contact, from, to);
         if (!file.File.IsUsable)
             return null;
 
@@ -61,6 +65,7 @@ internal static class DeviceFile
             Output = kind!.Value,
             OutputFrom = (double)ends.From,
             OutputTo = (double)ends.To,
+            Contact = contact,
         };
     }
 
@@ -77,7 +82,7 @@ internal static class DeviceFile
         {
             DeviceOutput.Current => (QuantityKind.Current, "0 mA", "100 mA"),
             DeviceOutput.Voltage => (QuantityKind.Voltage, "-100 V", "100 V"),
-            DeviceOutput.Digital or null => null,
+            DeviceOutput.Digital or DeviceOutput.Contact or null => null,
             _ => throw new InvalidOperationException($"Output {kind} is not known here."),
         };
         if (unit is not { } wanted)
@@ -99,6 +104,8 @@ internal static class DeviceFile
         output.Allow(key);
         if (kind == DeviceOutput.Digital && output.Has(key))
             output.File.Report(output.At(key), $"output.{key} beside kind = \"digital\"", "a digital device tells its pressure itself", "delete it");
+        if (kind == DeviceOutput.Contact && output.Has(key))
+            output.File.Report(output.At(key), $"output.{key} beside kind = \"contact\"", "a contact is open or closed", "delete it");
     }
 
     private static void CheckRange(TableReader file, StatedPressure? from, StatedPressure? to, StatedPressure? rating, StatedPressure? floor)
