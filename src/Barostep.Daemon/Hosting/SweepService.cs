@@ -1,3 +1,4 @@
+using Barostep.Configuration;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
@@ -51,13 +52,14 @@ internal sealed class SweepService(
         SweepJob job = order.Sweep.Job;
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
-        Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
+        Pressure atmosphere = BenchLimits.AtmosphereOf(job.Bench);
         OperatorSignals wishes = job.Simulated
             ? signals.Signals
             : signals.Signals with { Confirms = new PersonAtTerminal(Console.In, io.Error).Confirms };
         var work = new SweepWork(order.Sweep, store, time, log);
         (RunResult result, RunResult? asFound) = work.Do(wishes, (_, header) =>
         {
+            TellManifold(job);
             table?.WriteTitle(header);
             table?.WriteHead();
             return new ConsoleWatcher(header, atmosphere, table, io.Error, io.IsInteractive, time);
@@ -78,6 +80,17 @@ internal sealed class SweepService(
         }
 
         return work.Beside.Select(ExitCodes.Of).Prepend(ExitCodes.Of(result)).Max();
+    }
+
+    /// <summary>Before anything moves: what hangs where, and which of it sets the ceiling.</summary>
+    private void TellManifold(SweepJob job)
+    {
+        if (job.Beside.Count == 0)
+            return;
+        foreach (MountedDevice one in job.Bench.Mounted)
+            io.Error.WriteLine($"device {one.Device.Name} is read at input {one.Input.Name}, {one.Input.Fitted.Definition.Title}");
+        PressureLimit ceiling = BenchLimits.Ceilings(job.Bench, job.Device, job.Origins)[0];
+        io.Error.WriteLine($"ceiling {ceiling.Stated}: {ceiling.Name} ({ceiling.Origin.FileAndLine})");
     }
 
     /// <summary>One document; of several devices on one manifold a list, the leading one first.</summary>
