@@ -123,6 +123,9 @@ public enum InstrumentKind
     Gauge,
     Multimeter,
 
+    /// <summary>Tells the absolute pressure of the room.</summary>
+    Barometer,
+
     /// <summary>Fill and bleed valve of a pump, opened for stated times.</summary>
     Valves,
 

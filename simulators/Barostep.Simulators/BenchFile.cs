@@ -152,7 +152,7 @@ public static class BenchFile
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("barometer", InstrumentKind.Barometer), ("valves", InstrumentKind.Valves));
         InstrumentDescription line = LineOf(table, kind);
         if (!tables.TakePort(line))
         {

@@ -114,7 +114,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
-            case RunEvent.PhaseEntered or RunEvent.ZeroRead:
+            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.RoomRead:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");

@@ -89,6 +89,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
                     : "it could NOT be confirmed that the bench is vented: look at a gauge, use the manual vent");
                 break;
             case RunEvent.ZeroRead:
+            case RunEvent.RoomRead:
             case RunEvent.Beside:
                 break;
             default:

@@ -104,9 +104,11 @@ internal sealed class SweepRun
         _recorder.Take(happened);
         foreach (IRunWatcher watcher in _watchers)
             watcher.Happened(happened);
-        // How the run ends is every device's.
-        foreach (RunRecorder recorder in _beside.Where(_ => happened is RunEvent.Ended))
+        // How the run ends and what the room is are every device's.
+        foreach (RunRecorder recorder in _beside.Where(_ => happened is RunEvent.Ended or RunEvent.RoomRead))
             recorder.Take(happened);
+        foreach (IRunWatcher watcher in WatchersBeside.Where(_ => happened is RunEvent.RoomRead))
+            watcher.Happened(happened);
     }
 
     /// <summary>Tells the journal that the run has ended and gives the record; to be called once, after the last cycle.</summary>
@@ -139,7 +141,10 @@ internal sealed class SweepRun
         Standards = job.Standards,
         Job = job.Job,
         PerformedBy = job.PerformedBy,
-        Environment = job.Environment,
+        // Where a barometer is fitted, nothing else says what the atmosphere was.
+        Environment = job.Bench.BarometerLine is null
+            ? job.Environment
+            : [.. job.Environment.Select(reading => reading with { AtmospherePascals = null })],
         Arrangement = job.Bench.Arrangement with
         {
             SharedWith = [.. _job.Beside.Prepend(_job).Where(other => other.RunId != job.RunId).Select(other => new SharedRun(other.Device.Name, other.RunId))],

@@ -143,6 +143,9 @@ public sealed record BenchDefinition
     /// <summary>The relay that holds the normally open dump valve shut; null where the bench has none.</summary>
     public FittedInstrument? DumpValve { get; init; }
 
+    /// <summary>The barometer that is read during a run; null where a person reads one, or nobody.</summary>
+    public FittedInstrument? BarometerLine { get; init; }
+
     /// <summary>The inputs beside <see cref="Multimeter"/> and <see cref="DeviceLine"/>: channels of a multimeter, lines of further devices.</summary>
     public IReadOnlyList<DeviceInput> FurtherInputs { get; init; } = [];
 

@@ -12,6 +12,7 @@ public sealed class Bench
 {
     private readonly IGuard _guard;
     private readonly ImmutableArray<(string Name, InstrumentDriver Driver)> _inputs;
+    private readonly InstrumentDriver? _barometer;
     private RunSession? _session;
 
     /// <summary>Puts a bench together with both halves in this process; nothing is sent before the first cycle.</summary>
@@ -27,7 +28,9 @@ public sealed class Bench
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         _inputs = DriversOf(definition);
-        Lines = ImmutableList.CreateRange(new[] { source, reference, relay }.OfType<InstrumentDriver>().Concat(_inputs.Select(input => input.Driver)));
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(
+            new[] { source, reference, relay }.Concat(_inputs.Select(input => input.Driver)).Append(_barometer).OfType<InstrumentDriver>());
         _guard = new GuardHalf(limits, start, source, reference, definition.PeriodMicros, journal, relay);
     }
 
@@ -40,7 +43,8 @@ public sealed class Bench
         Definition = definition;
         Limits = limits;
         _inputs = DriversOf(definition);
-        Lines = ImmutableList.CreateRange(_inputs.Select(input => input.Driver));
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(_inputs.Select(input => input.Driver).Append(_barometer).OfType<InstrumentDriver>());
         _guard = guard;
     }
 
@@ -65,6 +69,8 @@ public sealed class Bench
             // The channels of one multimeter share its port and its identity.
             foreach ((_, InstrumentDriver line) in _inputs.Where(input => input.Driver.IdentityText.Length > 0 || !told.ContainsKey(input.Driver.Fitted.Port)))
                 told[line.Fitted.Port] = line.IdentityText;
+            if (_barometer is not null)
+                told[_barometer.Fitted.Port] = _barometer.IdentityText;
             return told;
         }
     }
@@ -82,7 +88,7 @@ public sealed class Bench
             throw new InvalidOperationException("a run is going on");
         ArgumentNullException.ThrowIfNull(plan);
         InstrumentDriver[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
-        _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
+        _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt, _barometer, Definition.Arrangement.ReferenceTells);
         return _session;
     }
 

@@ -10,6 +10,7 @@ public sealed class RunRecorder(RunRecord header)
 {
     private readonly List<ZeroRecord> _zeros = [];
     private readonly List<PointRecord> _points = [];
+    private readonly List<EnvironmentReading> _room = [];
     private LeakTestRecord? _leakTest;
     private RunEvent.Ended? _ended;
     private Pressure _highest = Pressure.Vacuum;
@@ -43,6 +44,9 @@ public sealed class RunRecorder(RunRecord header)
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
+            case RunEvent.RoomRead room:
+                _room.Add(room.Reading);
+                break;
             case RunEvent.PhaseEntered:
                 break;
             case RunEvent.Beside:
@@ -60,6 +64,7 @@ public sealed class RunRecorder(RunRecord header)
         OutcomeReason = _ended?.Reason ?? "the run did not end",
         VentConfirmed = _ended?.VentConfirmed ?? false,
         LeakTest = _leakTest,
+        Environment = [.. header.Environment, .. _room],
         Zeros = [.. _zeros],
         Points = [.. _points],
         HighestPascals = _highest.Pascals,

@@ -23,6 +23,8 @@ public sealed class RunSession
 {
     private readonly Sequencer _sequencer;
     private readonly DeviceReader[] _readers;
+    private readonly BarometerReader? _barometer;
+    private readonly bool _needsBarometer;
     private SequencerState _state;
 
     /// <summary>Prepares a run; nothing is asked for before the first cycle.</summary>
@@ -31,13 +33,19 @@ public sealed class RunSession
     /// <param name="epoch">Counts sequencer starts on this bench.</param>
     /// <param name="nowMicros">Now.</param>
     /// <param name="shunt">The resistor over which a current is read; null where the multimeter reads it itself.</param>
-    public RunSession(RunPlan plan, IReadOnlyList<InstrumentDriver> lines, uint epoch, long nowMicros, BenchShunt? shunt = null)
+    /// <param name="barometer">The line of the bench's barometer; null where it has none.</param>
+    /// <param name="referenceTells">What the reference counts from; null where that is what the devices count from.</param>
+    public RunSession(
+        RunPlan plan, IReadOnlyList<InstrumentDriver> lines, uint epoch, long nowMicros, BenchShunt? shunt = null,
+        InstrumentDriver? barometer = null, PressureReference? referenceTells = null)
     {
         ArgumentNullException.ThrowIfNull(plan);
         ArgumentNullException.ThrowIfNull(lines);
         ArgumentOutOfRangeException.ThrowIfNotEqual(lines.Count, plan.Beside.Count + 1);
         _sequencer = new Sequencer(plan, epoch);
         _readers = [.. plan.Beside.Prepend(plan).Zip(lines).Select(one => new DeviceReader(one.First, one.Second, nowMicros, shunt))];
+        _barometer = barometer is null ? null : new BarometerReader(barometer, nowMicros);
+        _needsBarometer = referenceTells is { } tells && plan.Beside.Prepend(plan).Any(one => one.Device.Reference != tells);
         _state = _sequencer.Begin(nowMicros);
     }
 
@@ -65,15 +73,18 @@ public sealed class RunSession
     {
         foreach (DeviceReader reader in _readers)
             reader.Collect();
+        _barometer?.Collect();
         long now = bench.NowMicros;
-        string? fault = _readers.Select(reader => reader.Fault(now)).FirstOrDefault(found => found is not null);
+        string? fault = _readers.Select(reader => reader.Fault(now)).FirstOrDefault(found => found is not null)
+            ?? (_needsBarometer ? _barometer?.Fault(now) : null);
         var seen = new SequencerInput(now, bench, Indication, fault, stopAsked, confirmed);
         if (_readers.Length > 1)
             seen = seen with { Beside = [.. _readers.Skip(1).Select(reader => reader.Indication)] };
         SequencerStep step = _sequencer.Step(_state, seen);
         _state = step.State;
         Intent = step.Intent;
-        return step.Events;
+        // The room is told before what was read in it.
+        return _barometer?.Take(now) is { } room ? step.Events.Insert(0, new RunEvent.RoomRead(room)) : step.Events;
     }
 
     /// <summary>What people are shown.</summary>

@@ -138,6 +138,9 @@ public abstract record RunEvent
 
     public sealed record PointRead(PointRecord Point) : RunEvent;
 
+    /// <summary>The barometer told the atmosphere.</summary>
+    public sealed record RoomRead(EnvironmentReading Reading) : RunEvent;
+
     /// <summary>Something of a device beside the leading one, counted from 0.</summary>
     public sealed record Beside(int Device, RunEvent Happened) : RunEvent;
 

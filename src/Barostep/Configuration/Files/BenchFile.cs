@@ -21,6 +21,8 @@ internal sealed record PortUse(string Bench, string Port, SourcePosition Where)
 /// <summary>Reads <c>benches/NAME.toml</c>.</summary>
 internal sealed class BenchFile
 {
+    private const string BarometerPlace = "barometer";
+
     private readonly string _name;
     private readonly TableReader _file;
     private readonly IReadOnlyDictionary<string, InstrumentDefinition?> _instruments;
@@ -78,7 +80,9 @@ internal sealed class BenchFile
         List<DeviceInput> inputs = [.. _file.Tables("input").Select(input => ReadInput(input.Name, input.Table)).OfType<DeviceInput>()];
         FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, _file.TableIfAny("dump_valve"));
         HeadColumn? head = _file.TableIfAny("head") is { } column ? ArrangementTables.Head(column, gasPath?.Gas ?? string.Empty) : null;
-        BenchBarometer? barometer = _file.TableIfAny("barometer") is { } told ? ArrangementTables.Barometer(told) : null;
+        TableReader? told = _file.TableIfAny("barometer");
+        BenchBarometer? barometer = told is null ? null : ArrangementTables.Barometer(told);
+        FittedInstrument? barometerLine = told is null ? null : ReadBarometerLine(told);
         BenchShunt? shunt = _file.TableIfAny("shunt") is { } resistor ? ArrangementTables.Shunt(resistor) : null;
         RoomClimate? room = _file.TableIfAny("room") is { } climate ? ArrangementTables.Room(climate) : null;
         if (_file.Has("part") is false)
@@ -123,6 +127,7 @@ internal sealed class BenchFile
             DeviceLine = deviceLine,
             FurtherInputs = inputs,
             DumpValve = dumpValve,
+            BarometerLine = barometerLine,
         };
     }
 
@@ -136,6 +141,22 @@ internal sealed class BenchFile
         return rating is { } high && floor is { } low && maxRate is { } rate
             ? new BenchPart(name, high, low, (double)rate) { Derating = derating }
             : null;
+    }
+
+    private FittedInstrument? ReadBarometerLine(TableReader told)
+    {
+        if (told.Has("instrument") || told.Has("port"))
+        {
+            FittedInstrument? fitted = Fitted(BarometerPlace, InstrumentRole.Indicator, told);
+            if (fitted is not null && fitted.Definition.PressureReferenceTold != PressureReference.Absolute)
+                told.File.ReportKeepingUsable(told.At("instrument"), $"barometer.instrument = \"{fitted.Definition.Name}\" tells gauge pressure", "a barometer tells the absolute pressure of the room", "name one whose read_pressure is absolute");
+            return fitted;
+        }
+
+        foreach (string key in new[] { "instrument", "port", "baud", "serial_number", "address", "resolution" })
+            told.Allow(key);
+        told.Close();
+        return null;
     }
 
     private DeviceInput? ReadInput(string name, TableReader table)
