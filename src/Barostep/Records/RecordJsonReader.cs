@@ -59,6 +59,7 @@ internal static class RecordJsonReader
         AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
         Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
         ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
+        TemperatureOfSpanPerKelvin = json.MemberIfAny("temperatureOfSpanPerKelvin")?.Number() ?? 0,
         Decision = DecisionJson.Read(json),
     };
 

@@ -73,6 +73,7 @@ internal static class RecordJsonWriter
         Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
         json.WriteString("grade", device.Grade?.Name);
         json.WriteNumber("resolutionPascals", device.ResolutionPascals);
+        json.WriteNumber("temperatureOfSpanPerKelvin", device.TemperatureOfSpanPerKelvin);
         DecisionJson.Write(json, device.Decision);
         json.WriteEndObject();
     }

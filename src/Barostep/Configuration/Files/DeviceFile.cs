@@ -29,6 +29,7 @@ internal static class DeviceFile
         StatedPressure? floor = file.Pressure("floor", "-1 bar gauge");
         PermissibleError? permissible = PermissibleErrorKeys.Read(file);
         decimal resolution = file.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        decimal perKelvin = file.QuantityOr("temperature_coefficient", QuantityKind.PerKelvin, "0 ppm/K", "10000 ppm/K", 0m);
         DecisionAgreement? decision = file.TableIfAny("decision") is { } table ? ReadDecision(table) : DecisionAgreement.PlainLimit;
         TableReader? output = file.Table("output");
         DeviceOutput? kind = output?.Choice("kind", Outputs);
@@ -56,6 +57,7 @@ internal static class DeviceFile
             AccuracyClass = permissible.Class,
             Grade = permissible.Grade,
             ResolutionPascals = (double)resolution,
+            TemperatureOfSpanPerKelvin = (double)perKelvin,
             Decision = decision!,
             Transfer = transfer!,
             Output = kind!.Value,
