@@ -24,6 +24,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
     private long _lastDrawn;
     private int _drawnWidth;
     private int _shownStep;
+    private int _shownPrompt;
     private Verdict _shownVerdict;
     private RunPhase _phase = RunPhase.Idle;
 
@@ -55,6 +56,12 @@ internal sealed class ConsoleWatcher : IRunWatcher
         if (bench.Verdict > _shownVerdict && bench.Verdict >= Verdict.Hold)
             Say($"{bench.Verdict.ToString().ToLowerInvariant()}: {string.Join(' ', Sentences(bench.Causes | Latched(bench)))}");
         _shownVerdict = bench.Verdict;
+        if (run.Prompt is { } prompt && prompt.Number != _shownPrompt)
+        {
+            _shownPrompt = prompt.Number;
+            Say($"> {prompt.Text}");
+        }
+
         if (_interactive)
             Draw(bench, run);
         else if (run.Step != _shownStep && run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
@@ -79,6 +86,10 @@ internal sealed class ConsoleWatcher : IRunWatcher
                 break;
             case RunEvent.PhaseEntered entered:
                 _phase = entered.Phase;
+                break;
+            case RunEvent.Answered answered:
+                string who = answered.Answer.Who.Length == 0 ? string.Empty : $"   ({answered.Answer.Who})";
+                Say($"< {(answered.Answer.Answer.Length == 0 ? "done" : answered.Answer.Answer)}{who}");
                 break;
             case RunEvent.Ended ended:
                 Erase();
