@@ -15,6 +15,12 @@ public sealed record BenchDescription
     /// <summary>The dump valve and the port of its relay; null on a bench without one.</summary>
     public DumpDescription? Dump { get; init; }
 
+    /// <summary>The errors of what is under test on it.</summary>
+    public DeviceErrors DeviceErrors => Transmitter?.Errors
+        ?? Instruments.FirstOrDefault(i => i.Kind == InstrumentKind.Person)?.Person!.Dial.Errors
+        ?? Instruments.FirstOrDefault(i => i.Kind == InstrumentKind.Gauge)?.Errors
+        ?? new DeviceErrors();
+
     /// <summary>The same bench with every line at another speed.</summary>
     public BenchDescription AtBaud(int baud) => this with
     {

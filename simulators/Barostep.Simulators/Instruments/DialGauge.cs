@@ -19,9 +19,8 @@ public sealed class DialGauge
         _pointer = _element.Share;
     }
 
-    /// <summary>Where the pointer stands, gauge Pa on its own scale; a pin stops it at either end.</summary>
-    public double PointerPa =>
-        Math.Clamp(_description.LowerPa + (_pointer * Span), _description.LowerPa, _description.UpperPa);
+    /// <summary>Where the pointer stands, gauge Pa on its own scale; a pin stops it at the lower end.</summary>
+    public double PointerPa => Math.Max(_description.LowerPa, _description.LowerPa + (_pointer * Span));
 
     /// <summary>The pointer's place as a person reads it: the nearest readable part of a division, gauge Pa.</summary>
     public double ReadingPa

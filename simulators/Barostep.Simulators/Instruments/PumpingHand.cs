@@ -56,12 +56,11 @@ internal sealed class PumpingHand(Plant plant, PersonDescription person)
                 Open(gaugePa < 2_000 ? double.MaxValue : ReleaseRatePaPerS, nowMicros);
                 return false;
             case "RAISE" or "MARKUP":
-                Open(0, nowMicros);
                 return Raise(way, gaugePa, nowMicros);
             case "LOWER" or "MARKDOWN":
                 return Lower(-way, nowMicros);
             case "TAPMARK":
-                return way > 0 ? Trim(way) : Lower(-way, nowMicros);
+                return way > 0 ? Trim(way, nowMicros) : Lower(-way, nowMicros);
             default:
                 Open(0, nowMicros);
                 return true;
@@ -70,6 +69,7 @@ internal sealed class PumpingHand(Plant plant, PersonDescription person)
 
     private bool Raise(double wayPa, double gaugePa, long nowMicros)
     {
+        Open(0, nowMicros);
         if (nowMicros < _restsUntilMicros)
         {
             return false;
@@ -84,7 +84,7 @@ internal sealed class PumpingHand(Plant plant, PersonDescription person)
 
         if (wayPa <= NearPa)
         {
-            return Trim(wayPa);
+            return Trim(wayPa, nowMicros);
         }
 
         // Far from the goal the screw goes out again, to have its travel when it is needed.
@@ -96,8 +96,9 @@ internal sealed class PumpingHand(Plant plant, PersonDescription person)
         return false;
     }
 
-    private bool Trim(double wayPa)
+    private bool Trim(double wayPa, long nowMicros)
     {
+        Open(0, nowMicros);
         if (wayPa <= CloseEnoughPa)
         {
             return true;

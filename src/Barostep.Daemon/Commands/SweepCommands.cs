@@ -160,7 +160,7 @@ internal static class SweepCommands
     private static SimulatedBench Simulated(SweepJob job, ulong seed, double? zeroPercent, double? spanPercent)
     {
         BenchDescription bench = BenchFile.Load(job.Bench.Name);
-        DeviceErrors errors = bench.Transmitter?.Errors ?? new DeviceErrors();
+        DeviceErrors errors = bench.DeviceErrors;
         errors = errors with { ZeroPercent = zeroPercent ?? errors.ZeroPercent, SpanPercent = spanPercent ?? errors.SpanPercent };
         return new SimulatedBench(bench.WithDeviceErrors(errors), seed);
     }

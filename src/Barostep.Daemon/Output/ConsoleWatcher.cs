@@ -56,18 +56,16 @@ internal sealed class ConsoleWatcher : IRunWatcher
         if (bench.Verdict > _shownVerdict && bench.Verdict >= Verdict.Hold)
             Say($"{bench.Verdict.ToString().ToLowerInvariant()}: {string.Join(' ', Sentences(bench.Causes | Latched(bench)))}");
         _shownVerdict = bench.Verdict;
-        if (run.Prompt is { } prompt && prompt.Number != _shownPrompt)
-        {
-            _shownPrompt = prompt.Number;
-            Say($"> {prompt.Text}");
-        }
-
         if (_interactive)
             Draw(bench, run);
         else if (run.Step != _shownStep && run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
             Say($"step {run.Step} of {run.Steps}: {Words(run.Phase)}, {_text.Full(run.Target)}, {TimeLeft(run.TimeLeftMicros)} left");
         if (run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
             _shownStep = run.Step;
+        if (run.Prompt is not { } prompt || prompt.Number == _shownPrompt)
+            return;
+        _shownPrompt = prompt.Number;
+        Say($"> {prompt.Text}");
     }
 
     public void Happened(RunEvent happened)

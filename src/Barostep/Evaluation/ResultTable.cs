@@ -236,6 +236,8 @@ public sealed class ResultTable
 
     private string OutputRange()
     {
+        if (_device.Dial is { } dial)
+            return Invariant($", dial read by eye to {dial.ReadablePascals / _device.Unit.Pascals:0.######} {_device.Unit}");
         if (_device.TellsPressure)
             return ", read digitally";
         (double scale, string unit) = OutputUnit(_device.Output);

@@ -36,7 +36,7 @@ public sealed partial class Sequencer
             return null;
         if (state.Phase == RunPhase.WaitingForOperator)
             return PromptKind.Confirm;
-        if (AsksPointer(state) is { } pointer)
+        if (AsksPointer(state, seen.NowMicros) is { } pointer)
             return pointer;
         return plan.ByHand ? WantedOfHand(state, seen) : null;
     }
@@ -60,7 +60,7 @@ public sealed partial class Sequencer
     }
 
     /// <summary>What is asked of the pointer; null where there is none, or nothing of it is wanted now.</summary>
-    private PromptKind? AsksPointer(SequencerState state)
+    private PromptKind? AsksPointer(SequencerState state, long nowMicros)
     {
         if (plan.Device.Dial is null)
             return null;
@@ -69,7 +69,8 @@ public sealed partial class Sequencer
         bool asks = state.Phase switch
         {
             RunPhase.Reading or RunPhase.Zeroing => true,
-            RunPhase.Preloading => state.ReachedMicros != 0 && plan.Steps[state.StepIndex].Kind == StepKind.Probe,
+            RunPhase.Preloading => plan.Steps[state.StepIndex].Kind == StepKind.Probe && state.ReachedMicros != 0
+                && nowMicros - state.ReachedMicros >= plan.Procedure.Settle.WindowMicros,
             _ => false,
         };
         if (!asks)
