@@ -1,6 +1,7 @@
 using Barostep.Configuration;
 using Barostep.Daemon.Live;
 using Barostep.Lines.GuardLine;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -23,6 +24,9 @@ internal static class BenchActions
             .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
         bench.MapPost("/confirm", (string bench, ConfirmRequest request) => Confirm(context.Bench(bench), request))
             .WithName("confirm").WithSummary("Tells the run that a person has done what it asked.")
+            .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
+        bench.MapPost("/answer", (string bench, AnswerRequest request) => Answer(context.Bench(bench), request))
+            .WithName("answer").WithSummary("Answers what the run asks a person. The prompt's number says what was looked at: one prompt takes one answer.")
             .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
         bench.MapPost("/acknowledge", (string bench, AcknowledgeRequest request) => AcknowledgeAsync(context.Bench(bench), request))
             .WithName("acknowledge").WithSummary("Answers for a trip; the guard refuses unless the bench is depressurised and the cause has gone.")
@@ -64,13 +68,29 @@ internal static class BenchActions
 
     private static Accepted<DoneView> Confirm(BenchBoard board, ConfirmRequest request)
     {
-        Identifiers.Person(request.Who);
+        string who = Identifiers.Person(request.Who);
         RunSheet run = RunOf(board, request.Run);
-        if (!run.Look().WaitsForPerson)
+        if (run.Look().Prompt is not { Kind: PromptKind.Confirm } prompt)
             throw new ProblemException(StatusCodes.Status409Conflict, "Nothing to confirm", "The run asks nobody for anything.");
-        run.Confirm();
-        return TypedResults.Accepted((string?)null, new DoneView("Confirmed; the run goes on."));
+        return Answer(run, new PersonAnswer(prompt.Number, string.Empty, who), "Confirmed; the run goes on.");
     }
+
+    private static Accepted<DoneView> Answer(BenchBoard board, AnswerRequest request)
+    {
+        string who = Identifiers.Person(request.Who);
+        return Answer(RunOf(board, request.Run), new PersonAnswer(request.Prompt, request.Answer ?? string.Empty, who), "Taken; the run goes on.");
+    }
+
+    private static Accepted<DoneView> Answer(RunSheet run, PersonAnswer answer, string done) => run.Answer(answer, out string? problem) switch
+    {
+        AnswerFate.Taken => TypedResults.Accepted((string?)null, new DoneView(done)),
+        AnswerFate.NoReading => throw new ProblemException(StatusCodes.Status400BadRequest, "No reading of this scale", problem!),
+        AnswerFate.AnsweredAlready => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Answered already", "Somebody else was quicker; each prompt takes one answer. Look again."),
+        AnswerFate.TooLate => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Not asked any more", $"Prompt {answer.Prompt} is not what the run asks now; look again, and answer what it asks."),
+        _ => throw new ArgumentOutOfRangeException(nameof(answer)),
+    };
 
     private static async Task<Ok<DoneView>> AcknowledgeAsync(BenchBoard board, AcknowledgeRequest request)
     {
