@@ -29,6 +29,7 @@ public sealed class NetworkHost : IAsyncLifetime, IDisposable
     private readonly DirectoryInfo _state = Directory.CreateTempSubdirectory("barostep-network-");
     private readonly List<IDisposable> _open = [];
     private WebApplication? _app;
+    private int _clients;
 
     internal RunStore Store { get; private set; } = null!;
 
@@ -98,15 +99,20 @@ public sealed class NetworkHost : IAsyncLifetime, IDisposable
         return text;
     }
 
-    /// <summary>Somebody on the network: trusts this host's certificate and no other, keeps cookies as a browser does.</summary>
+    /// <summary>
+    /// Somebody on the network, at an address of their own: trusts this host's certificate and no other, keeps cookies as a
+    /// browser does.
+    /// </summary>
     public HttpClient Client(string? token = null)
     {
+        var from = new IPEndPoint(new IPAddress([127, 0, 1, (byte)(Interlocked.Increment(ref _clients) % 250 + 1)]), 0);
         var handler = new SocketsHttpHandler
         {
             // The name is not in any directory of names.
             ConnectCallback = async (_, cancellation) =>
             {
-                var socket = new System.Net.Sockets.Socket(System.Net.Sockets.SocketType.Stream, System.Net.Sockets.ProtocolType.Tcp);
+                var socket = new System.Net.Sockets.Socket(System.Net.Sockets.AddressFamily.InterNetwork, System.Net.Sockets.SocketType.Stream, System.Net.Sockets.ProtocolType.Tcp);
+                socket.Bind(from);
                 await socket.ConnectAsync(IPAddress.Loopback, Network.Port, cancellation);
                 return new System.Net.Sockets.NetworkStream(socket, ownsSocket: true);
             },
