@@ -115,7 +115,7 @@ internal sealed class MetricsText
 
     private void Records()
     {
-        string folder = _context.Means.GuardOf(_benches[0].Bench).State;
+        string folder = _context.Journals.State;
         var store = new FileInfo(Path.Combine(folder, "records.sqlite"));
         Head("barostep_db_size_bytes", "gauge", "Size of the records.");
         Line("barostep_db_size_bytes", store.Exists ? store.Length : 0);
