@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Sockets;
+using Barostep.Daemon.Api.Metrics;
 using Barostep.Daemon.Live;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;

@@ -44,6 +44,7 @@ internal static class Daemon
         var counts = new RunCounts();
         using ApiContext context = Context(app.Services, order, boards, counts, store);
         ApiServer.Map(app, context);
+        using var collected = new CollectorMetrics(context);
 
         await app.StartAsync();
         await io.Error.WriteLineAsync($"page {ApiServer.AddressOf(app)}/");
