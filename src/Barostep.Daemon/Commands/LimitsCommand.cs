@@ -41,10 +41,19 @@ internal static class LimitsCommand
 
     private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, BenchPermit permit, OvershootReport report)
     {
-        io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {(device is null ? "no device" : string.Join(", ", bench.Mounted.Select(one => $"device {one.Device.Name} ({one.Device.Title}) at input {one.Input.Name}")))}");
+        string fitted = bench.Mounted.Count > 0
+            ? string.Join(", ", bench.Mounted.Select(one => $"device {one.Device.Name} ({one.Device.Title}) at input {one.Input.Name}"))
+            : device is null ? "no device" : $"device {device.Name} ({device.Title})";
+        io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {fitted}");
         LimitContribution tightest = report.Inputs.CeilingGovernedBy;
         if (bench.Mounted.Count > 1)
             io.Out.WriteLine($"The ceiling is the lowest rating among them and the bench: {tightest.Source} ({tightest.Origin})");
+        if (bench.Person is { } person)
+        {
+            foreach (string line in BenchPermit.WhatAPersonLeaves(bench, person))
+                io.Out.WriteLine(line);
+        }
+
         report.Write(io.Out, bench.Ceiling.Unit, bench.Ceiling.Reference);
         foreach (string refusal in permit.Attended)
             io.Out.WriteLine($"REFUSED all the same: {refusal}");

@@ -4,6 +4,7 @@ using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
 using Barostep.Evaluation.Characteristics;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 using Microsoft.Extensions.Hosting;
@@ -15,7 +16,11 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Sweep">What is done.</param>
 /// <param name="StorePath">The records it is added to; null for none.</param>
 /// <param name="Json">One document instead of a table.</param>
-internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json);
+internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json)
+{
+    /// <summary>Who answers what the run asks; null for the person at the terminal, or at a simulated bench one who confirms everything.</summary>
+    public Func<Prompt?, PersonAnswer?>? Answers { get; init; }
+}
 
 /// <summary>Does one sweep, leaves its files behind, and ends the program with the code that says how it went.</summary>
 internal sealed class SweepService(
@@ -53,9 +58,8 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = BenchLimits.AtmosphereOf(job.Bench);
-        OperatorSignals wishes = job.Simulated
-            ? signals.Signals
-            : signals.Signals with { Confirms = new PersonAtTerminal(Console.In, io.Error).Confirms };
+        Func<Prompt?, PersonAnswer?>? answers = order.Answers ?? (job.Simulated ? null : AtTerminal(Console.In, job));
+        OperatorSignals wishes = answers is null ? signals.Signals : signals.Signals with { Answers = answers };
         var work = new SweepWork(order.Sweep, store, time, log);
         (RunResult result, RunResult? asFound) = work.Do(wishes, (_, header) =>
         {
@@ -81,6 +85,9 @@ internal sealed class SweepService(
 
         return work.Beside.Select(ExitCodes.Of).Prepend(ExitCodes.Of(result)).Max();
     }
+
+    private Func<Prompt?, PersonAnswer?> AtTerminal(TextReader lines, SweepJob job) =>
+        new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
 
     /// <summary>Before anything moves: what hangs where, and which of it sets the ceiling.</summary>
     private void TellManifold(SweepJob job)

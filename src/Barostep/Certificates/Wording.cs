@@ -47,6 +47,7 @@ internal static class Wording
         DeviceOutput.Voltage => Invariant($"voltage, {device.OutputFrom:0.###} V to {device.OutputTo:0.###} V{Transfer(device)}"),
         DeviceOutput.Digital => "read digitally",
         DeviceOutput.Contact => Contact(device.Contact!),
+        DeviceOutput.Dial => Invariant($"dial, read by a person to {Plain(device.Dial!.ReadablePascals / device.Unit.Pascals)} {device.Unit}"),
         _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
     };
 

@@ -92,7 +92,7 @@ public sealed class ConfigurationDirectory
     }
 
     private static IEnumerable<string> FilesOf(BenchDefinition bench) =>
-        new[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }
+        new FittedInstrument?[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }
             .OfType<FittedInstrument>()
             .Concat(bench.Inputs.Select(input => input.Fitted))
             .Select(fitted => SourceMap.FileOf(fitted.Definition))

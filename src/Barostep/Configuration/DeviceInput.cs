@@ -11,7 +11,7 @@ public sealed record DeviceInput(string Name, FittedInstrument Fitted)
     public string Table => Name is "multimeter" or "device_line" ? Name : $"input.{Name}";
 
     /// <summary>Whether it can read what a device gives out.</summary>
-    public bool CanRead(DeviceDefinition device, BenchShunt? shunt) => Fitted.Definition.Can(Needed(device, shunt)) && IsDevicesOwn == NeedsOwnLine(device);
+    public bool CanRead(DeviceDefinition device, BenchShunt? shunt) => device.Dial is null && Fitted.Definition.Can(Needed(device, shunt)) && IsDevicesOwn == NeedsOwnLine(device);
 
     /// <summary>What has to be asked to learn what a device gives out.</summary>
     /// <param name="device">The device.</param>
@@ -24,6 +24,7 @@ public sealed record DeviceInput(string Name, FittedInstrument Fitted)
             DeviceOutput.Current => shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage,
             DeviceOutput.Voltage => Capability.ReadVoltage,
             DeviceOutput.Digital => Capability.ReadPressure,
+            DeviceOutput.Dial => throw new InvalidOperationException("a dial is read by a person"),
             DeviceOutput.Contact => device.Contact!.Reading == ContactReading.Resistance ? Capability.ReadResistance : Capability.ReadVoltage,
             _ => throw new InvalidOperationException($"Output {device.Output} is not known here."),
         };

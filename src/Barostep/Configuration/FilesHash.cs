@@ -18,7 +18,7 @@ public static class FilesHash
     {
         ArgumentNullException.ThrowIfNull(bench);
         var files = new SortedSet<string>(StringComparer.Ordinal) { SourceMap.FileOf(bench) };
-        foreach (FittedInstrument fitted in new[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }.OfType<FittedInstrument>().Concat(bench.Inputs.Select(input => input.Fitted)))
+        foreach (FittedInstrument fitted in new FittedInstrument?[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }.OfType<FittedInstrument>().Concat(bench.Inputs.Select(input => input.Fitted)))
             files.Add(SourceMap.FileOf(fitted.Definition));
         if (device is not null)
             files.UnionWith(bench.Beside.Select(one => one.Device).Prepend(device).Select(SourceMap.FileOf));

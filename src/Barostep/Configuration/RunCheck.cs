@@ -8,6 +8,9 @@ namespace Barostep.Configuration;
 /// <summary>Whether a procedure may be run on a device on a bench; asked before any port is opened.</summary>
 public sealed class RunCheck
 {
+    /// <summary>Of the span: one turn of a fine screw, and the gas that cools after it (trade practice).</summary>
+    private const double LeastBandByHand = 0.002;
+
     private readonly BenchDefinition _bench;
     private readonly DeviceDefinition _device;
     private readonly Procedure _procedure;
@@ -43,6 +46,8 @@ public sealed class RunCheck
         check.RampsWithinLimits();
         check.RateWithinBench();
         check.BandAboveResolution();
+        check.ByHand();
+        check.Pointer();
         return check._errors.Sorted();
     }
 
@@ -50,7 +55,8 @@ public sealed class RunCheck
 
     private void OutputCanBeRead(DeviceDefinition device)
     {
-        if (_bench.InputOf(device) is { } input && input.CanRead(device, _bench.Arrangement.Shunt))
+        // A person is at every bench that is attended.
+        if (device.Output == DeviceOutput.Dial || (_bench.InputOf(device) is { } input && input.CanRead(device, _bench.Arrangement.Shunt)))
             return;
         bool ownLine = device.Output == DeviceOutput.Digital;
         (string place, FittedInstrument? reader) = ownLine ? ("device_line", _bench.DeviceLine) : ("multimeter", _bench.Multimeter);
@@ -73,7 +79,7 @@ public sealed class RunCheck
     {
         if (_bench.AtmosphereStated)
             return;
-        foreach (FittedInstrument fitted in new[] { _bench.Source, _bench.Reference })
+        foreach (FittedInstrument fitted in new[] { _bench.Source ?? _bench.Reference, _bench.Reference })
         {
             if (fitted.Definition.PressureReferenceTold is not { } told || told == device.Reference)
                 continue;
@@ -118,6 +124,13 @@ public sealed class RunCheck
         PressureLimit top = BenchLimits.Ceilings(_bench, _device, _origins)[0];
         PressureLimit bottom = BenchLimits.Floors(_bench, _device, _origins)[0];
         Pressure most = top.Absolute - BenchLimits.SetPointMargin(_bench, top.Absolute);
+        if (_bench.Person is not null && devices.Any(device => device.Contact is not null))
+        {
+            _errors.Add(_origins.Of(_device, "output.kind"), $"a pressure switch on bench {_bench.Name}, where a person makes the pressure",
+                "a ramp is slow and even, and a hand on a pump is neither", "use a bench with a controller");
+            return;
+        }
+
         PlannedStep? passing = SwitchRamps.For(_procedure, devices, Atmosphere).FirstOrDefault(step => step.Target > most || step.Target < bottom.Absolute);
         if (passing is null)
             return;
@@ -205,6 +218,54 @@ public sealed class RunCheck
             string.Create(CultureInfo.InvariantCulture, $"settle.band is {band:0.###} Pa for device {_device.Name}"),
             string.Create(CultureInfo.InvariantCulture, $"a band narrower than one step of the reference, {resolution:0.###} Pa ({_origins.Of(_bench, "reference.resolution").FileAndLine}), never settles"),
             string.Create(CultureInfo.InvariantCulture, $"write at least \"{resolution / _device.SpanPascals * 100:0.#####} % of span\""));
+    }
+
+    /// <summary>What a person can do at a pump.</summary>
+    private void ByHand()
+    {
+        if (_bench.Person is null || _procedure.Settle.BandOfSpan >= LeastBandByHand)
+            return;
+        _errors.Add(_origins.Of(_procedure, "settle.band"),
+            string.Create(CultureInfo.InvariantCulture, $"settle.band is {_procedure.Settle.BandOfSpan * 100:0.####} % of span, and on bench {_bench.Name} a person makes the pressure"),
+            string.Create(CultureInfo.InvariantCulture, $"a hand on a pump keeps a pressure within {LeastBandByHand * 100:0.#} % of span, not closer"),
+            "write at least \"0.2 % of span\", or use a procedure for a hand pump; the error is reckoned from the reference, not from the nominal");
+    }
+
+    /// <summary>What a person can tell from a pointer.</summary>
+    private void Pointer()
+    {
+        bool onMark = _procedure.Pointer == PointerMethod.SetOnMark;
+        if (_device.Dial is null)
+        {
+            if (onMark)
+            {
+                _errors.Add(_origins.Of(_procedure, "pointer"), $"pointer = \"set on mark\" for device {_device.Name}, which is no dial gauge",
+                    "only a pointer is brought to a mark", "use another procedure, or write kind = \"dial\" in the device's file");
+            }
+
+            return;
+        }
+
+        if (_procedure.Settle.Rest is not null)
+        {
+            _errors.Add(_origins.Of(_procedure, "settle.rest_of_tolerance"), $"settle.rest_of_tolerance for dial gauge {_device.Name}",
+                "the rest of an error is foretold from readings that come by themselves, and a person gives none", "write slope in its place, or use another procedure");
+        }
+
+        if (onMark && _bench.Person is null)
+        {
+            _errors.Add(_origins.Of(_procedure, "pointer"), $"pointer = \"set on mark\" on bench {_bench.Name}, whose pressure no person makes",
+                "a person brings the pointer to the mark with the pump's fine screw", "use a procedure with pointer = \"read\"");
+        }
+
+        double least = _device.ToleranceOfSpan;
+        if (onMark && Math.Min(_procedure.Settle.BandOfSpan, _procedure.OvershootOfSpan) < least)
+        {
+            _errors.Add(_origins.Of(_procedure, "settle.band"),
+                string.Create(CultureInfo.InvariantCulture, $"settle.band or overshoot.limit is below the permissible error of device {_device.Name}, {least * 100:0.##} % of span"),
+                "with the pointer on the mark the pressure is off by the error of the gauge",
+                string.Create(CultureInfo.InvariantCulture, $"write at least \"{least * 100:0.##} % of span\" for both"));
+        }
     }
 
     private Pressure At(double share)

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Barostep.Configuration;
 using Barostep.Instruments;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 
 namespace Barostep.Control;
@@ -24,7 +25,7 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        var source = new InstrumentDriver(definition.Source);
+        InstrumentDriver? source = definition.Source is { } made ? new InstrumentDriver(made) : null;
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         _inputs = DriversOf(definition);
@@ -87,7 +88,7 @@ public sealed class Bench
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
         ArgumentNullException.ThrowIfNull(plan);
-        InstrumentDriver[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
+        InstrumentDriver?[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
         _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt, _barometer, Definition.Arrangement.ReferenceTells);
         return _session;
     }
@@ -99,8 +100,11 @@ public sealed class Bench
     private static ImmutableArray<(string Name, InstrumentDriver Driver)> DriversOf(BenchDefinition definition) =>
         [.. definition.Inputs.Select(input => (input.Name, new InstrumentDriver(input.Fitted)))];
 
-    private InstrumentDriver LineOf(DeviceDefinition device)
+    /// <summary>The line that reads a device; null where a person does.</summary>
+    private InstrumentDriver? LineOf(DeviceDefinition device)
     {
+        if (device.Dial is not null)
+            return null;
         string? input = Definition.InputOf(device)?.Name;
         return _inputs.FirstOrDefault(one => one.Name == input).Driver
             ?? throw new InvalidOperationException($"no input of bench {Definition.Name} reads device {device.Name}");
@@ -109,12 +113,13 @@ public sealed class Bench
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>
     /// <param name="person">What a person asks of the guard, shown once.</param>
-    /// <param name="confirmed">A person confirmed what the run asked them.</param>
+    /// <param name="confirmed">Whatever the procedure wants confirmed is confirmed.</param>
+    /// <param name="answer">What a person answered since the last cycle; null where nobody did.</param>
     /// <returns>What happened in the run, oldest first.</returns>
-    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed)
+    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed, PersonAnswer? answer = null)
     {
         Snapshot = _guard.Cycle(clock, _session?.Intent ?? default, person);
         bool stop = person.Kind is PersonRequestKind.Stop or PersonRequestKind.Dump;
-        return _session?.Cycle(Snapshot, stop, confirmed) ?? [];
+        return _session?.Cycle(Snapshot, stop, confirmed, answer) ?? [];
     }
 }

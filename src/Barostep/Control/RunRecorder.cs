@@ -11,6 +11,7 @@ public sealed class RunRecorder(RunRecord header)
     private readonly List<ZeroRecord> _zeros = [];
     private readonly List<PointRecord> _points = [];
     private readonly List<EnvironmentReading> _room = [];
+    private readonly List<AnswerRecord> _answers = [];
     private LeakTestRecord? _leakTest;
     private RunEvent.Ended? _ended;
     private Pressure _highest = Pressure.Vacuum;
@@ -41,6 +42,9 @@ public sealed class RunRecorder(RunRecord header)
             case RunEvent.PointRead point:
                 _points.Add(point.Point);
                 break;
+            case RunEvent.Answered answered:
+                _answers.Add(answered.Answer);
+                break;
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
@@ -67,6 +71,7 @@ public sealed class RunRecorder(RunRecord header)
         Environment = [.. header.Environment, .. _room],
         Zeros = [.. _zeros],
         Points = [.. _points],
+        Answers = [.. _answers],
         HighestPascals = _highest.Pascals,
         JournalHead = journalHead,
     };

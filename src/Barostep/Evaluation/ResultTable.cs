@@ -125,7 +125,7 @@ public sealed class ResultTable
             new("nominal", pressureUnit, Widest(nominalDecimals), point => ResultFormat.Plain(point.NominalPascals / unit, nominalDecimals)),
             new("reference", pressureUnit, Widest(decimals), point => ResultFormat.Plain(point.Values?.ReferencePascals / unit, decimals)),
         ];
-        if (device.Output is not (DeviceOutput.Digital or DeviceOutput.Contact))
+        if (!device.TellsPressure && device.Contact is null)
             columns.Add(OutputColumn(device));
         columns.AddRange(
         [
@@ -152,7 +152,7 @@ public sealed class ResultTable
     {
         DeviceOutput.Current => (1000, "mA"),
         DeviceOutput.Voltage => (1, "V"),
-        DeviceOutput.Digital or DeviceOutput.Contact => throw new ArgumentOutOfRangeException(nameof(output), output, "it has no electrical output that tells a pressure"),
+        DeviceOutput.Digital or DeviceOutput.Dial or DeviceOutput.Contact => throw new ArgumentOutOfRangeException(nameof(output), output, "it has no electrical output that tells a pressure"),
         _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
     };
 
@@ -239,7 +239,9 @@ public sealed class ResultTable
 
     private string OutputRange()
     {
-        if (_device.Output == DeviceOutput.Digital)
+        if (_device.Dial is { } dial)
+            return Invariant($", dial read by eye to {dial.ReadablePascals / _device.Unit.Pascals:0.######} {_device.Unit}");
+        if (_device.TellsPressure)
             return ", read digitally";
         if (_device.Contact is { } contact)
             return Invariant($", contact {(contact.ClosesWhenTripped ? "closes" : "opens")} at {Trimmed(contact.SwitchesAt.Value)} {_device.Unit}, back at {Trimmed(contact.ResetsAt.Value)} {_device.Unit}");

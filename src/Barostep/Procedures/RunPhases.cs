@@ -85,6 +85,7 @@ public sealed class RunPhases
         Interruptible(RunPhase.Reading)
             .Permit(RunTrigger.SamplesTaken, RunPhase.Stepping)
             .Permit(RunTrigger.Disturbed, RunPhase.Settling)
+            .Permit(RunTrigger.Overshot, RunPhase.Stepping)
             .PermitReentry(RunTrigger.SettleTimeout);
 
         Interruptible(RunPhase.Ramping)

@@ -59,11 +59,16 @@ public sealed class RunPlan
     /// <summary>Height of the probe, as a share of the range: below the tenth that SR-10 allows.</summary>
     private const double ProbeOfRange = 0.08;
 
+    private const int ReapproachesByHand = 3;
+
     private const string RemountRequest = "The bench is vented. Take the device off, mount it again in the same position, and confirm.";
 
-    private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere, IReadOnlyList<RunPlan> beside)
+    private RunPlan(
+        IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench, IReadOnlyList<RunPlan> beside)
     {
         Beside = beside;
+        ByHand = bench?.Person is not null;
+        AnswersWithinMicros = bench?.AnswersWithinMicros ?? BenchDefinition.UsualAnswerMicros;
         Steps = steps;
         Procedure = procedure;
         Device = device;
@@ -85,6 +90,18 @@ public sealed class RunPlan
     /// <summary>Whether one device is calibrated by itself.</summary>
     public bool IsAlone { get; private init; } = true;
 
+    /// <summary>Whether a person makes the pressure.</summary>
+    public bool ByHand { get; }
+
+    /// <summary>How long a person's answer is waited for under pressure.</summary>
+    public long AnswersWithinMicros { get; }
+
+    /// <summary>Longest wait for a point to be reached and still, from its request.</summary>
+    public long LongestApproachMicros => ByHand ? Math.Max(Procedure.Settle.TimeoutMicros, AnswersWithinMicros) : Procedure.Settle.TimeoutMicros;
+
+    /// <summary>How often a point that was passed is approached again: a hand needs more tries than a controller.</summary>
+    public int MostReapproaches => ByHand ? ReapproachesByHand : 1;
+
     /// <summary>Number of points in the series, the changes of a switch included.</summary>
     public int PointCount => Steps.Count(s => s.Kind is StepKind.Point or StepKind.Ramp);
 
@@ -98,14 +115,16 @@ public sealed class RunPlan
     /// <param name="procedure">What to do, in shares of span.</param>
     /// <param name="device">What it is done to.</param>
     /// <param name="atmosphere">What the device's gauge values count from.</param>
-    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere) => For(procedure, device, [], atmosphere);
+    /// <param name="bench">Where; null for a bench whose pressure an instrument makes.</param>
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench = null) => For(procedure, device, [], atmosphere, bench);
 
     /// <summary>Lays a procedure out for a device and those beside it on the manifold: points for all, then a ramp for each switch.</summary>
     /// <param name="procedure">What to do, in shares of the leading device's span.</param>
     /// <param name="device">The leading device.</param>
     /// <param name="beside">The other devices.</param>
     /// <param name="atmosphere">What gauge values count from.</param>
-    public static RunPlan For(Procedure procedure, DeviceDefinition device, IReadOnlyList<DeviceDefinition> beside, Pressure atmosphere)
+    /// <param name="bench">Where; null for a bench whose pressure an instrument makes.</param>
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, IReadOnlyList<DeviceDefinition> beside, Pressure atmosphere, BenchDefinition? bench = null)
     {
         ArgumentNullException.ThrowIfNull(procedure);
         ArgumentNullException.ThrowIfNull(device);
@@ -127,8 +146,8 @@ public sealed class RunPlan
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
         return new RunPlan(
-            steps, procedure, device, atmosphere,
-            [.. beside.Select(other => new RunPlan(steps, SharedSeries.Seen(procedure, device, other, atmosphere), other, atmosphere, []) { IsAlone = false })])
+            steps, procedure, device, atmosphere, bench,
+            [.. beside.Select(other => new RunPlan(steps, SharedSeries.Seen(procedure, device, other, atmosphere), other, atmosphere, bench, []) { IsAlone = false })])
         {
             IsAlone = beside.Count == 0,
         };
@@ -187,6 +206,13 @@ public sealed class RunPlan
     /// <summary>An absolute pressure in pascals of the device's own reference.</summary>
     public double InDeviceReference(Pressure absolute) =>
         Device.Reference == PressureReference.Gauge ? (absolute - Atmosphere).Pascals : absolute.Pascals;
+
+    /// <summary>Permissible error of the device at a step's target, Pa: of a graded device, that of the part of the scale it lies in.</summary>
+    public double LimitPascals(PlannedStep step)
+    {
+        ArgumentNullException.ThrowIfNull(step);
+        return Device.LimitOfSpanAt((InDeviceReference(step.Target) - Device.FromPascals) / Device.SpanPascals) * Device.SpanPascals;
+    }
 
     /// <summary>Least time at a point between reaching and reading it: longer where a series turns at the top.</summary>
     public long DwellMicros(PlannedStep step)

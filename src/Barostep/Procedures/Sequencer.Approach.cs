@@ -48,23 +48,33 @@ public sealed partial class Sequencer
 
     private Progress Reading(SequencerState state, in SequencerInput seen)
     {
+        if (plan.Device.Dial is not null)
+            return ReadingPointer(state, seen);
         PlannedStep step = plan.Steps[state.StepIndex];
-        SequencerState sampled = Sampling.TakeAll(plan, state, seen, IsPoint);
-        if (!Sampling.IsComplete(plan, sampled, IsPoint))
-            return StillAnswering(sampled, seen, 0, IsPoint);
+        SequencerState sampled = Sampling.TakeAll(plan, state, seen, TakesPart);
+        if (!Sampling.IsComplete(plan, sampled, TakesPart))
+            return StillAnswering(sampled, seen, 0, TakesPart);
         if (Disturbed(sampled))
             return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
-        PointRecord point = Read(plan, sampled, sampled.Samples, state.PointsRead + 1) with { Settling = Decision(sampled) };
-        SequencerState counted = sampled with
+        return PointDone(sampled, step, seen);
+
+        bool TakesPart(RunPlan device) => IsPoint(device, step);
+    }
+
+    /// <summary>Whether a device is read at a step: the leading one always, another where its range has it.</summary>
+    private bool IsPoint(RunPlan device, PlannedStep step) => device == plan || SharedSeries.IsPointOf(device.Device, plan.Atmosphere, step.Target);
+
+    private Progress PointDone(SequencerState state, PlannedStep step, in SequencerInput seen)
+    {
+        PointRecord point = Read(plan, state, state.Samples, state.PointsRead + 1) with { Settling = Decision(state) };
+        SequencerState counted = state with
         {
             PointsRead = state.PointsRead + 1,
             Trail = [],
-            Beside = [.. sampled.Beside.Select((beside, i) => IsPoint(plan.Beside[i]) ? beside with { PointsRead = beside.PointsRead + 1 } : beside)],
+            Beside = [.. state.Beside.Select((beside, i) => IsPoint(plan.Beside[i], step) ? beside with { PointsRead = beside.PointsRead + 1 } : beside)],
         };
         return StepDone(counted, RunTrigger.SamplesTaken, seen).With(
-            [new RunEvent.PointRead(point), .. OfBeside(IsPoint, (other, beside) => new RunEvent.PointRead(Read(other, sampled, beside.Samples, beside.PointsRead + 1)), sampled)]);
-
-        bool IsPoint(RunPlan device) => device == plan || SharedSeries.IsPointOf(device.Device, plan.Atmosphere, step.Target);
+            [new RunEvent.PointRead(point), .. OfBeside(device => IsPoint(device, step), (other, beside) => new RunEvent.PointRead(Read(other, state, beside.Samples, beside.PointsRead + 1)), state)]);
     }
 
     /// <summary>What happened to each device beside the leading one that takes part.</summary>
@@ -95,7 +105,9 @@ public sealed partial class Sequencer
         Math.Abs(sample.Reference.Value - device.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
 
     private Progress GiveUpWaiting(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag
+        plan.ByHand && state.Phase is RunPhase.Pressurising or RunPhase.Settling
+            ? End(state, RunTrigger.Abort, RunOutcome.Aborted, NotBrought(state), seen)
+            : plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag
             ? BeginReading(state with { Marks = state.Marks | PointMarks.Unsettled }, RunTrigger.SettleTimeout, seen)
             : End(state, RunTrigger.Abort, RunOutcome.Aborted, "a point did not settle in time", seen);
 
@@ -114,15 +126,18 @@ public sealed partial class Sequencer
             seen);
 
     private Progress Passed(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches == 0
-            ? Enter(state with { BackingOff = true, Reapproaches = 1 }, RunTrigger.Overshot, seen)
+        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches < plan.MostReapproaches
+            ? Enter(state with { BackingOff = true, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
             : Stay(state with { Marks = state.Marks | PointMarks.WrongApproach });
 
     private bool TimedOut(SequencerState state, in SequencerInput seen) =>
-        seen.NowMicros - state.RequestedMicros > plan.Procedure.Settle.TimeoutMicros;
+        seen.NowMicros - state.RequestedMicros > plan.LongestApproachMicros;
+
+    private string NotBrought(SequencerState state) =>
+        $"nobody brought the pressure within {plan.LongestApproachMicros / 60e6:0.#} min: {state.Prompt?.Text ?? "the guard did not permit it"}";
 
     private Progress InTime(SequencerState state, in SequencerInput seen) => TimedOut(state, seen)
-        ? End(state, RunTrigger.Abort, RunOutcome.Aborted, "the pressure was not reached in time", seen)
+        ? End(state, RunTrigger.Abort, RunOutcome.Aborted, plan.ByHand ? NotBrought(state) : "the pressure was not reached in time", seen)
         : Stay(state);
 
     /// <summary>Counts from the newest sample, so that a slow device is not taken for a silent one.</summary>

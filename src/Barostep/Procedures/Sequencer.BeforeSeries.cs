@@ -10,15 +10,22 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.PhaseSinceMicros < plan.Procedure.Settle.MinimumDwellMicros)
             return Stay(state);
+        if (plan.Device.Dial is not null)
+            return ZeroingPointer(state, seen);
         SequencerState sampled = Sampling.TakeAll(plan, state, seen, HasZero);
-        if (!Sampling.IsComplete(plan, sampled, HasZero))
-            return StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros, HasZero);
+        return Sampling.IsComplete(plan, sampled, HasZero)
+            ? ZeroDone(sampled, seen)
+            : StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros, HasZero);
+    }
+
+    private Progress ZeroDone(SequencerState state, in SequencerInput seen)
+    {
         bool before = state.PointsRead == 0;
-        Progress next = Sampling.ReferenceReadsZero(plan, sampled.Samples)
-            ? StepDone(sampled, RunTrigger.SamplesTaken, seen)
-            : End(sampled, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen);
+        Progress next = Sampling.ReferenceReadsZero(plan, state.Samples)
+            ? StepDone(state, RunTrigger.SamplesTaken, seen)
+            : End(state, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen);
         return next.With(
-            [new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)), .. OfBeside(HasZero, (_, beside) => new RunEvent.ZeroRead(new ZeroRecord(before, beside.Samples)), sampled)]);
+            [new RunEvent.ZeroRead(new ZeroRecord(before, state.Samples)), .. OfBeside(HasZero, (_, beside) => new RunEvent.ZeroRead(new ZeroRecord(before, beside.Samples)), state)]);
     }
 
     /// <summary>A contact tells nothing at zero; of the leading device at least the reference is read.</summary>
@@ -40,6 +47,8 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.ReachedMicros < plan.Procedure.Settle.WindowMicros)
             return Stay(state);
+        if (plan.Device.Dial is not null)
+            return ProbingPointer(state, seen);
         SequencerState begun = state with { PhaseSinceMicros = Math.Max(state.PhaseSinceMicros, state.ReachedMicros) };
         SequencerState sampled = Sampling.TakeAll(plan, begun, seen, Follows);
         if (sampled.Samples.Count == 0 || sampled.Beside.Where((beside, i) => Follows(plan.Beside[i]) && beside.Samples.IsEmpty).Any())
@@ -59,4 +68,8 @@ public sealed partial class Sequencer
 
         bool Follows(RunPlan device) => device == plan || device.Device.Output != DeviceOutput.Contact;
     }
+
+    private Progress ProbeDone(SequencerState state, in SequencerInput seen) => Sampling.DeviceFollows(plan, state.Samples[0])
+        ? StepDone(state, RunTrigger.StepDone, seen)
+        : End(state, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, state.Samples[0]), seen);
 }

@@ -41,7 +41,7 @@ public static class ReadingsCsv
     {
         DeviceOutput.Current => "output_a",
         DeviceOutput.Voltage => "output_v",
-        DeviceOutput.Digital => "output_pa",
+        DeviceOutput.Digital or DeviceOutput.Dial => "output_pa",
         DeviceOutput.Contact => device.Contact!.Reading == ContactReading.Resistance ? "contact_ohm" : "contact_v",
         _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
     };
