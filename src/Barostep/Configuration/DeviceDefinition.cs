@@ -77,6 +77,9 @@ public sealed record DeviceDefinition
     /// <summary>Smallest step that it shows, or to which its pointer is read, Pa; 0 where not stated.</summary>
     public double ResolutionPascals { get; init; }
 
+    /// <summary>By how much its indication may change with its temperature, share of the span per kelvin; 0 where not stated.</summary>
+    public double TemperatureOfSpanPerKelvin { get; init; }
+
     /// <summary>How its errors are judged where no job agreed on another rule.</summary>
     public DecisionAgreement Decision { get; init; } = DecisionAgreement.PlainLimit;
 

@@ -104,6 +104,7 @@ public static class BenchBudget
         ReactionTimes times = bench.Reaction;
         double period = bench.PeriodMicros / MicrosPerSecond;
         double lateness = bench.LatenessMicros / MicrosPerSecond;
+        SafetyLimits limits = BenchSafety.LimitsFor(bench, device, origins);
         (int request, int reply) = ExchangeTime.MostBytes(bench.Reference.Definition, Capability.ReadPressure);
         return new GuardTiming
         {
@@ -119,11 +120,12 @@ public static class BenchBudget
             SensorLagSeconds = times.SensorLag,
             LineLagSeconds = times.TubingLag,
             ExecutionSeconds = period + lateness,
+            LeaseSeconds = limits.LeaseMicros / MicrosPerSecond,
             ValveDeadSeconds = times.ValveDead,
             ValveCloseSeconds = times.ValveClose,
             JitterSeconds = lateness,
             MissedReplies = 1,
-            StaleAgeSeconds = BenchSafety.LimitsFor(bench, device, origins).ReferenceStaleAfterMicros / MicrosPerSecond,
+            StaleAgeSeconds = limits.ReferenceStaleAfterMicros / MicrosPerSecond,
             // A person's own time to let go is the valve's: they hear the alarm and take their hands off.
             CommandLine = bench.Source is not { } source ? null : new CommandLine(
                 ExchangeTime.BitsPerByte(source.Definition),

@@ -172,6 +172,13 @@ public sealed class RunPlan
     public double InDeviceReference(Pressure absolute) =>
         Device.Reference == PressureReference.Gauge ? (absolute - Atmosphere).Pascals : absolute.Pascals;
 
+    /// <summary>Permissible error of the device at a step's target, Pa: of a graded device, that of the part of the scale it lies in.</summary>
+    public double LimitPascals(PlannedStep step)
+    {
+        ArgumentNullException.ThrowIfNull(step);
+        return Device.LimitOfSpanAt((InDeviceReference(step.Target) - Device.FromPascals) / Device.SpanPascals) * Device.SpanPascals;
+    }
+
     /// <summary>Least time at a point between reaching and reading it: longer where a series turns at the top.</summary>
     public long DwellMicros(PlannedStep step)
     {

@@ -60,6 +60,7 @@ internal static class RecordJsonReader
         AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
         Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
         ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
+        TemperatureOfSpanPerKelvin = json.MemberIfAny("temperatureOfSpanPerKelvin")?.Number() ?? 0,
         Dial = json.MemberIfAny("dial") is { } dial
             ? new DialScale((decimal)dial.Member("divisionPascals").Number(), dial.Member("partsOfDivision").Count())
             : null,

@@ -75,6 +75,7 @@ internal static class RecordJsonWriter
         Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
         json.WriteString("grade", device.Grade?.Name);
         json.WriteNumber("resolutionPascals", device.ResolutionPascals);
+        json.WriteNumber("temperatureOfSpanPerKelvin", device.TemperatureOfSpanPerKelvin);
         if (device.Dial is { } dial)
         {
             json.WriteStartObject("dial");

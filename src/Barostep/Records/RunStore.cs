@@ -22,6 +22,7 @@ public sealed class RunStore : IDisposable
         Standards = new StandardRegister(file);
         Jobs = new JobRegister(file);
         Certificates = new CertificateRegister(file);
+        Actions = new ActionRegister(file);
     }
 
     /// <summary>Devices under test over the years.</summary>
@@ -34,6 +35,9 @@ public sealed class RunStore : IDisposable
     public JobRegister Jobs { get; }
 
     public CertificateRegister Certificates { get; }
+
+    /// <summary>Who asked for what.</summary>
+    public ActionRegister Actions { get; }
 
     /// <summary>Opens the file, creating or migrating it. It is read through first, to find damage before adding to it.</summary>
     /// <exception cref="RunStoreException">The file is newer than this program, damaged, or no run store.</exception>

@@ -30,6 +30,7 @@ internal static class DeviceFile
         StatedPressure? floor = file.Pressure("floor", "-1 bar gauge");
         PermissibleError? permissible = PermissibleErrorKeys.Read(file);
         decimal resolution = file.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        decimal perKelvin = file.QuantityOr("temperature_coefficient", QuantityKind.PerKelvin, "0 ppm/K", "10000 ppm/K", 0m);
         DecisionAgreement? decision = file.TableIfAny("decision") is { } table ? ReadDecision(table) : DecisionAgreement.PlainLimit;
         TableReader? output = file.Table("output");
         DeviceOutput? kind = output?.Choice("kind", Outputs);
@@ -57,6 +58,7 @@ internal static class DeviceFile
             ToleranceOfSpan = permissible!.ToleranceOfSpan,
             AccuracyClass = permissible.Class,
             Grade = permissible.Grade,
+            TemperatureOfSpanPerKelvin = (double)perKelvin,
             ResolutionPascals = (double)(dial?.ReadablePascals ?? resolution),
             Dial = dial,
             Decision = decision!,
