@@ -25,8 +25,9 @@ internal static partial class SoakBenchmark
                 benches.Add(new SoakBench(NameOf(i), ports, (ulong)i));
             using SoakDaemon daemon = await SoakDaemon.StartAsync(config, ports, state);
             await progress.WriteLineAsync($"{count} benches are started; waiting until each is known vented");
-            await daemon.UntilReadyAsync();
+            int trips = await daemon.UntilReadyAsync();
             benches.ForEach(bench => bench.Begin(state));
+            await WriteAsync(output, "trips while all were started", $"{trips}, acknowledged");
             await SoakAsync(output, progress, daemon, benches, length);
         }
         finally

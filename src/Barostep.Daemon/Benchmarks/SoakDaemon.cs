@@ -43,20 +43,38 @@ internal sealed partial class SoakDaemon : IDisposable
         throw new RefusedException("the daemon did not start");
     }
 
-    /// <summary>Waits until every bench is known vented and answers.</summary>
+    /// <summary>Waits until every bench is known vented and answers; a trip of the crowded start is acknowledged.</summary>
+    /// <returns>How many trips there were.</returns>
     /// <exception cref="RefusedException">That did not come; the message holds the daemon's own words.</exception>
-    public async Task UntilReadyAsync()
+    public async Task<int> UntilReadyAsync()
     {
         long began = Stopwatch.GetTimestamp();
+        int trips = 0;
         while (true)
         {
             using HttpResponseMessage answer = await _client.GetAsync("/health/ready");
             if (answer.IsSuccessStatusCode)
-                return;
+                return trips;
+            trips += await AcknowledgeAsync();
             if (Stopwatch.GetElapsedTime(began) > Patience)
                 throw new RefusedException($"not every bench became ready: {await answer.Content.ReadAsStringAsync()}");
             await Task.Delay(Look);
         }
+    }
+
+    private async Task<int> AcknowledgeAsync()
+    {
+        int accepted = 0;
+        foreach (JsonElement bench in (await _client.GetFromJsonAsync<JsonElement>("/api/v1/benches")).EnumerateArray())
+        {
+            if (!bench.TryGetProperty("guard", out JsonElement guard) || guard.ValueKind != JsonValueKind.Object || !Has(guard, "trip"))
+                continue;
+            var answer = new { trip = guard.GetProperty("trip").GetProperty("number").GetUInt32(), who = "soak", why = "all benches were started at once" };
+            using HttpResponseMessage told = await _client.PostAsJsonAsync($"/api/v1/benches/{bench.GetProperty("name").GetString()}/acknowledge", answer);
+            accepted += told.IsSuccessStatusCode ? 1 : 0;
+        }
+
+        return accepted;
     }
 
     /// <summary>Starts a run where none goes on; false where it is refused or one does.</summary>
