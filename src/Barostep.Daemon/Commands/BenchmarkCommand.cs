@@ -22,6 +22,7 @@ internal static class BenchmarkCommand
         Settling(io),
         Day(io),
         Coverage(io),
+        Soak(io),
     };
 
     private static Command Spoilt(string name, string description, int usual, Action<int, int> run)
@@ -92,6 +93,22 @@ internal static class BenchmarkCommand
         command.SetAction(async (arguments, _) =>
         {
             await Benchmarks.StopBenchmark.RunAsync(io.Out, TimeSpan.FromSeconds(arguments.GetValue(seconds)));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Soak(CommandIo io)
+    {
+        Option<int> benches = new("--benches") { Description = "how many simulated benches one daemon serves", DefaultValueFactory = _ => 16 };
+        Option<double> minutes = new("--minutes") { Description = "how long", DefaultValueFactory = _ => 30 };
+        var command = new Command("soak", "Many benches in one daemon, a run on each: late cycles, processors, memory.") { benches, minutes };
+        command.SetAction(async (arguments, _) =>
+        {
+            int count = arguments.GetValue(benches);
+            if (count is < 1 or > 99)
+                throw new RefusedException($"--benches {count} is not possible; write 1 to 99");
+            await Benchmarks.SoakBenchmark.RunAsync(io.Out, io.Error, ConfigurationFolder.Shipped, count, TimeSpan.FromMinutes(arguments.GetValue(minutes)));
             return ExitCodes.Done;
         });
         return command;

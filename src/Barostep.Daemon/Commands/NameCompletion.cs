@@ -24,8 +24,11 @@ internal static class NameCompletion
             // A flag is written alone: what comes next is another option.
             if (option.ValueType == typeof(bool))
                 option.CompletionSources.Clear();
-            if (Folders.TryGetValue(option.Name, out string? folder))
-                option.CompletionSources.Add(context => Names(command, context, folder));
+            if (!Folders.TryGetValue(option.Name, out string? folder))
+                continue;
+            option.CompletionSources.Add(context => Names(command, context, folder));
+            // Otherwise the help page would print every name in the place of it.
+            option.HelpName ??= option.Name.TrimStart('-');
         }
 
         foreach (Command below in command.Subcommands)

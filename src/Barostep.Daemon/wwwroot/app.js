@@ -211,6 +211,7 @@ $("answer").addEventListener("submit", async event => {
     await post(`/benches/${bench}/answer`, { run: id, prompt: prompt.number, answer: $("reading").value, who: name() });
   } catch (error) {
     hint.dataset.refused = "yes";
+    hint.setAttribute("aria-live", "assertive");
     hint.textContent = error.message;
     if (prompt.wantsReading) $("reading").select();
   }

@@ -146,6 +146,8 @@ export class BenchPage {
     }
     this.prompt = prompt.number;
     delete $("answer-hint").dataset.refused;
+    // The time that is left changes all the while, and is looked up, not spoken.
+    $("answer-hint").setAttribute("aria-live", "off");
     $("prompt-text").textContent = prompt.text;
     $("answer").hidden = !prompt.wantsAnswer;
     $("reading-label").hidden = !prompt.wantsReading;

@@ -20,9 +20,10 @@ public sealed partial class Sequencer
             return state;
         PlannedStep? step = state.StepIndex < plan.Steps.Count ? plan.Steps[state.StepIndex] : null;
         SeriesDirection direction = step?.Direction ?? SeriesDirection.Descending;
+        bool stays = step is { Turning: true, Direction: SeriesDirection.Descending };
         bool waits = kind is PromptKind.Confirm or PromptKind.Release or PromptKind.HandsOff;
         var prompt = new Prompt(
-            state.Prompts + 1, kind, state.Target, direction, point, _words.Of(kind, state.Target, direction, step?.Request, urgent),
+            state.Prompts + 1, kind, state.Target, direction, point, _words.Of(kind, state.Target, direction, stays, step?.Request, urgent),
             seen.NowMicros, waits ? null : seen.NowMicros + plan.AnswersWithinMicros)
         {
             IsUrgent = urgent,
@@ -118,7 +119,7 @@ public sealed partial class Sequencer
         return sample;
     }
 
-    private AnswerRecord RecordOf(SequencerState state, PersonAnswer answer, long nowMicros, double? reference, double? place) => new(
+    private static AnswerRecord RecordOf(SequencerState state, PersonAnswer answer, long nowMicros, double? reference, double? place) => new(
         answer.Prompt, state.Prompt!.Kind, state.Prompt.Point, state.Prompt.Text, state.Prompt.SinceMicros, answer.Text.Trim(), answer.Who, nowMicros)
     {
         ReferencePascals = reference,

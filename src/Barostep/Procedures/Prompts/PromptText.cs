@@ -14,15 +14,17 @@ internal sealed class PromptText(RunPlan plan)
     /// <param name="kind">What is asked.</param>
     /// <param name="target">The pressure that it is about.</param>
     /// <param name="direction">Side of the approach.</param>
+    /// <param name="stays">The series turns here: the pressure is there already.</param>
     /// <param name="request">What the procedure wants confirmed; null otherwise.</param>
     /// <param name="urgent">The guard does not let the pressure stand.</param>
-    public string Of(PromptKind kind, Pressure target, SeriesDirection direction, string? request, bool urgent)
+    public string Of(PromptKind kind, Pressure target, SeriesDirection direction, bool stays, string? request, bool urgent)
     {
         bool rising = direction == SeriesDirection.Ascending;
         string at = Shown(target);
         return kind switch
         {
             PromptKind.Confirm => request ?? string.Empty,
+            PromptKind.BringTo when stays => $"Stay at {at}, hands off: the way down begins here.",
             PromptKind.BringTo when rising => $"Pump up to {at}, the last of it with the fine screw and never past it; then hands off until it is still.",
             PromptKind.BringTo => $"Let the pressure down to {at} slowly and never past it; then hands off until it is still.",
             PromptKind.BringBack when rising => $"The point was passed. Go back below it, to {at}, and come up again.",
