@@ -17,7 +17,7 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Json">One document instead of a table.</param>
 internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json)
 {
-    /// <summary>Who answers what the run asks; null for the person at the terminal, or at a simulated bench one who confirms everything.</summary>
+    /// <summary>Who answers what the run asks; null for a simulated person who confirms everything.</summary>
     public Func<Prompt?, PersonAnswer?>? Answers { get; init; }
 }
 
@@ -57,8 +57,7 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        Func<Prompt?, PersonAnswer?>? answers = order.Answers ?? (job.Simulated ? null : AtTerminal(Console.In, job));
-        OperatorSignals wishes = answers is null ? signals.Signals : signals.Signals with { Answers = answers };
+        OperatorSignals wishes = order.Answers is { } answers ? signals.Signals with { Answers = answers } : signals.Signals;
         (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(wishes, (_, header) =>
         {
             table?.WriteTitle(header);
@@ -76,9 +75,6 @@ internal sealed class SweepService(
 
         return ExitCodes.Of(result);
     }
-
-    private Func<Prompt?, PersonAnswer?> AtTerminal(TextReader lines, SweepJob job) =>
-        new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
 
     private void WriteJson(RunResult result)
     {
