@@ -52,7 +52,8 @@ internal static class SweepCommands
         });
         command.SetAction(async (arguments, _) =>
         {
-            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
+            string shipped = arguments.GetValue(config) ?? ConfigurationFolder.Shipped;
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(shipped);
             string? records = arguments.GetValue(state);
             string name = arguments.GetValue(onBench)!;
             if (!Demos.TryGetValue(name, out (string Device, string Procedure) shown))
@@ -72,7 +73,7 @@ internal static class SweepCommands
             if (arguments.GetValue(zero) is not null || arguments.GetValue(span) is not null)
                 throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
             using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
-            var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), bench.StateFolder, bench.Ports, static _ => { });
+            var guard = new GuardOrder(job.Bench.Name, shipped, bench.StateFolder, bench.Ports, static _ => { });
             using var people = RunPeople.Find(job, answersFile: null, bench.Ports, io.Error);
             return await RealTime(io, job, guard, folder, store, sign, asJson, people.Answers);
         });

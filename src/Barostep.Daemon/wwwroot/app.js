@@ -76,6 +76,11 @@ async function connect() {
     try {
       const [benches, choices] = await Promise.all([get("/benches"), get("/workshop")]);
       workshop = choices;
+      if (benches.length === 0) {
+        note("This daemon serves no bench yet: name one in barostep.toml and start it again.", true);
+        await new Promise(go => setTimeout(go, 5000));
+        continue;
+      }
       $("which").hidden = benches.length < 2;
       $("bench-choice").replaceChildren(...benches.map(one => say.el("option", { value: one.name }, one.title)));
       await choose(benches.some(one => one.name === sessionStorage.getItem("bench")) ? sessionStorage.getItem("bench") : benches[0].name);
