@@ -57,6 +57,9 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     // One answer is for one question: the next one is asked again.
     private bool Confirms(string? asked) => _confirmed = asked is not null && _confirmed;
 
+    /// <summary>The evaluated whole; null before the end, and where it could not be made.</summary>
+    public RunResult? Result { get; private set; }
+
     /// <summary>Whether its thread has let go of the bench.</summary>
     public bool IsOver => _over;
 
@@ -125,6 +128,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     public void Conclude(RunResult result)
     {
         _counts.Run(result.Record.Bench, result.Record.Outcome);
+        Result = result;
         Change(sight => sight with { Points = [.. result.Points] });
     }
 
