@@ -37,6 +37,9 @@ internal sealed record ApiContext(
 
     private int _streams;
 
+    /// <summary>Places for streams that are taken.</summary>
+    public int OpenStreams => Volatile.Read(ref _streams);
+
     /// <exception cref="ProblemException">There is no such bench.</exception>
     public BenchBoard Bench(string name) => Identifiers.Bench(Boards, name);
 

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using Barostep.Configuration;
 using Barostep.Daemon.Access;
+using Barostep.Daemon.Api.Metrics;
 using Barostep.Daemon.Live;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Hosting;

@@ -2,6 +2,7 @@ using Barostep.Configuration;
 using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
 using Barostep.Lines.GuardLine;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -26,6 +27,9 @@ internal static class BenchActions
             .ForEverybody();
         bench.MapPost("/confirm", (string bench, ConfirmRequest request, HttpContext http) => Confirm(context.Bench(bench), request, http))
             .Needs(AccessRole.Operate).WithName("confirm").WithSummary("Tells the run that a person has done what it asked.")
+            .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
+        bench.MapPost("/answer", (string bench, AnswerRequest request, HttpContext http) => Answer(context.Bench(bench), request, http))
+            .Needs(AccessRole.Operate).WithName("answer").WithSummary("Answers what the run asks a person. The prompt's number says what was looked at: one prompt takes one answer.")
             .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
         bench.MapPost("/acknowledge", (string bench, AcknowledgeRequest request, HttpContext http) => AcknowledgeAsync(context.Bench(bench), request, http))
             .Needs(AccessRole.Operate).WithName("acknowledge").WithSummary("Answers for a trip; the guard refuses unless the bench is depressurised and the cause has gone.")
@@ -69,13 +73,29 @@ internal static class BenchActions
 
     private static Accepted<DoneView> Confirm(BenchBoard board, ConfirmRequest request, HttpContext http)
     {
-        Caller.Of(http).Who(request.Who);
+        string who = Caller.Of(http).Who(request.Who);
         RunSheet run = RunOf(board, request.Run);
-        if (!run.Look().WaitsForPerson)
+        if (run.Look().Prompt is not { Kind: PromptKind.Confirm } prompt)
             throw new ProblemException(StatusCodes.Status409Conflict, "Nothing to confirm", "The run asks nobody for anything.");
-        run.Confirm();
-        return TypedResults.Accepted((string?)null, new DoneView("Confirmed; the run goes on."));
+        return Answer(run, new PersonAnswer(prompt.Number, string.Empty, who), "Confirmed; the run goes on.");
     }
+
+    private static Accepted<DoneView> Answer(BenchBoard board, AnswerRequest request, HttpContext http)
+    {
+        string who = Caller.Of(http).Who(request.Who);
+        return Answer(RunOf(board, request.Run), new PersonAnswer(request.Prompt, request.Answer ?? string.Empty, who), "Taken; the run goes on.");
+    }
+
+    private static Accepted<DoneView> Answer(RunSheet run, PersonAnswer answer, string done) => run.Answer(answer, out string? problem) switch
+    {
+        AnswerFate.Taken => TypedResults.Accepted((string?)null, new DoneView(done)),
+        AnswerFate.NoReading => throw new ProblemException(StatusCodes.Status400BadRequest, "No reading of this scale", problem!),
+        AnswerFate.AnsweredAlready => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Answered already", "Somebody else was quicker; each prompt takes one answer. Look again."),
+        AnswerFate.TooLate => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Not asked any more", $"Prompt {answer.Prompt} is not what the run asks now; look again, and answer what it asks."),
+        _ => throw new ArgumentOutOfRangeException(nameof(answer)),
+    };
 
     private static async Task<Ok<DoneView>> AcknowledgeAsync(BenchBoard board, AcknowledgeRequest request, HttpContext http)
     {

@@ -12,6 +12,13 @@ internal sealed record StopRequest(string Run, string? Who = null);
 /// <summary>A person has done what the run asked of them.</summary>
 internal sealed record ConfirmRequest(string Run, string? Who = null);
 
+/// <summary>Answers what the run asks now.</summary>
+/// <param name="Run">The run.</param>
+/// <param name="Prompt">Number of the prompt that was looked at; another one is not answered.</param>
+/// <param name="Answer">A reading in the device's unit; anything, or nothing, where only a confirmation is wanted.</param>
+/// <param name="Who">Who answers; goes into the record.</param>
+internal sealed record AnswerRequest(string Run, int Prompt, string? Answer, string Who);
+
 /// <summary>Answers for a trip.</summary>
 /// <param name="Trip">Its number, as the bench tells it.</param>
 internal sealed record AcknowledgeRequest(uint Trip, string Why, string? Who = null);

@@ -28,8 +28,8 @@ internal static class ServeCommand
         };
         command.SetAction(async (arguments, _) =>
         {
-            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            string folder = ConfigurationFolder.Find(arguments.GetValue(config));
+            string folder = ConfigurationFolder.Find(arguments.GetValue(config) ?? (arguments.GetValue(demo) ? ConfigurationFolder.Shipped : null));
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(folder);
             int onPort = PortOf(arguments.GetValue(port), workshop);
             if (arguments.GetValue(demo))
                 await DemoAsync(io, workshop, folder, arguments.GetValue(state), onPort, arguments.GetValue(seed));
@@ -43,7 +43,7 @@ internal static class ServeCommand
     private static Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports, int port)
     {
         if (workshop.Daemon.Benches.Count == 0)
-            throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
+            io.Error.WriteLine($"{Path.Combine(folder, "barostep.toml")} names no bench yet, so nothing is guarded; write benches = [\"name\"] and start again");
         foreach (string name in workshop.Daemon.Benches)
             PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
         return Hosting.Daemon.RunAsync(io, new DaemonOrder(

@@ -53,13 +53,23 @@ internal static class Daemon
         await using WebApplication app = builder.Build();
         using ApiContext context = Context(app.Services, order, boards, means, counts);
         ApiServer.Map(app, context, order.Doors.Network?.Names ?? []);
+        using var collected = new CollectorMetrics(context);
 
         await app.StartAsync();
         foreach (string address in ApiServer.AddressesOf(app))
             await io.Error.WriteLineAsync($"page {address}/");
         foreach (BenchService bench in app.Services.GetServices<IHostedService>().OfType<BenchService>())
             await bench.ExecuteTask!;
+        if (order.Benches.Count == 0)
+            await UntilStoppedAsync(app.Services.GetRequiredService<OperatorLifetime>());
         await app.StopAsync();
+    }
+
+    private static async Task UntilStoppedAsync(OperatorLifetime signals)
+    {
+        var stopped = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+        await using CancellationTokenRegistration stop = signals.Stop.Register(stopped.SetResult);
+        await stopped.Task;
     }
 
     private static void AddBenches(IServiceCollection services, DaemonOrder order, Dictionary<string, BenchBoard> boards)
@@ -76,6 +86,11 @@ internal static class Daemon
 
         services.AddSingleton(provider => new LiveFeed(boards, LiveStream.Make, provider.GetRequiredService<TimeProvider>()));
         services.AddHostedService(static provider => provider.GetRequiredService<LiveFeed>());
+        services.AddHostedService(static provider => new ServiceNotice(
+            provider.GetRequiredService<LiveFeed>(),
+            provider.GetRequiredService<IHostApplicationLifetime>(),
+            provider.GetRequiredService<TimeProvider>(),
+            Environment.GetEnvironmentVariable("NOTIFY_SOCKET")));
     }
 
     private static void AddUnattended(

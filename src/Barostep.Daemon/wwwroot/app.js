@@ -89,6 +89,11 @@ async function connect() {
       signed = await session.ready(stoppable);
       const [benches, choices] = await Promise.all([get("/benches"), get("/workshop")]);
       workshop = choices;
+      if (benches.length === 0) {
+        note("This daemon serves no bench yet: name one in barostep.toml and start it again.", true);
+        await new Promise(go => setTimeout(go, 5000));
+        continue;
+      }
       $("which").hidden = benches.length < 2;
       $("bench-choice").replaceChildren(...benches.map(one => say.el("option", { value: one.name }, one.title)));
       await choose(benches.some(one => one.name === sessionStorage.getItem("bench")) ? sessionStorage.getItem("bench") : benches[0].name);
@@ -213,7 +218,19 @@ $("stop-run").addEventListener("click", () => {
   if (confirm(`Stop this run? ${run.pointsRead} of ${run.pointCount} points are read; the bench vents, and there will be no certificate.`))
     doing($("run-ending"), "", () => post(`/benches/${bench}/stop`, { run: run.id, who: name() }));
 });
-$("confirm").addEventListener("click", () => post(`/benches/${bench}/confirm`, { run: page.view.run.id, who: name() }).catch(error => note(error.message, true)));
+$("answer").addEventListener("submit", async event => {
+  event.preventDefault();
+  const { id, prompt } = page.view.run;
+  const hint = $("answer-hint");
+  try {
+    await post(`/benches/${bench}/answer`, { run: id, prompt: prompt.number, answer: $("reading").value, who: name() });
+  } catch (error) {
+    hint.dataset.refused = "yes";
+    hint.setAttribute("aria-live", "assertive");
+    hint.textContent = error.message;
+    if (prompt.wantsReading) $("reading").select();
+  }
+});
 $("acknowledge").addEventListener("submit", async event => {
   event.preventDefault();
   const form = event.target;

@@ -67,6 +67,10 @@ public sealed class RunStore : IDisposable
     public void AddPoint(string runId, PointRecord point) =>
         Write(runId, connection => RunRows.InsertPoint(connection, Started(connection, runId), point));
 
+    /// <exception cref="RunStoreException">There is no such run, it has ended, or the prompt is answered already.</exception>
+    public void AddAnswer(string runId, AnswerRecord answer) =>
+        Write(runId, connection => RunRows.InsertAnswer(connection, Started(connection, runId), answer));
+
     /// <exception cref="RunStoreException">There is no such run, it has ended, or has its leak test already.</exception>
     public void AddLeakTest(string runId, LeakTestRecord test) =>
         Write(runId, connection => RunRows.InsertLeakTest(connection, Started(connection, runId), test));
@@ -148,6 +152,8 @@ public sealed class RunStore : IDisposable
             RunRows.InsertZero(connection, run, zero);
         foreach (PointRecord point in record.Points)
             RunRows.InsertPoint(connection, run, point);
+        foreach (AnswerRecord answer in record.Answers)
+            RunRows.InsertAnswer(connection, run, answer);
         RunRows.InsertEnding(connection, run, RunEnding.Of(record));
         RunRows.InsertResult(connection, run, RunEvaluation.Evaluate(record));
     }
