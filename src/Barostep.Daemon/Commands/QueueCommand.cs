@@ -22,7 +22,7 @@ internal static class QueueCommand
         {
             JsonElement told = await daemon.GetAsync(arguments, "queue");
             if (arguments.GetValue(json))
-                await io.Out.WriteLineAsync(JsonSerializer.Serialize(told, Json.Indented));
+                Json.Write(io.Out, told);
             else
                 WriteText(io.Out, told);
             return ExitCodes.Done;
@@ -42,7 +42,8 @@ internal static class QueueCommand
             Description = "stop or go-on: what becomes of the queue when this run fails. A trip halts it in any case",
             DefaultValueFactory = static _ => "stop",
         };
-        Command command = daemon.With(new Command("add", "Adds a run at the end of a bench's queue.") { bench, device, procedure, from, onFailure, daemon.Who });
+        Option<bool> json = Options.Json();
+        Command command = daemon.With(new Command("add", "Adds a run at the end of a bench's queue.") { bench, device, procedure, from, onFailure, daemon.Who, json });
         command.SetAction(async (arguments, _) =>
         {
             JsonElement added = await daemon.PostAsync(arguments, $"benches/{Name(arguments, bench)}/queue", new
@@ -53,7 +54,7 @@ internal static class QueueCommand
                 onFailure = PolicyNamed(arguments.GetValue(onFailure)!),
                 who = arguments.GetValue(daemon.Who),
             });
-            await io.Out.WriteLineAsync(added.GetProperty("id").GetInt64().ToString(CultureInfo.InvariantCulture));
+            Tell(io, arguments, json, added, io.Out, added.GetProperty("id").GetInt64().ToString(CultureInfo.InvariantCulture));
             return ExitCodes.Done;
         });
         return command;
@@ -63,11 +64,12 @@ internal static class QueueCommand
     {
         var daemon = new DaemonClient();
         Argument<long> id = new("id") { Description = "number of the queued run, as queue list shows it" };
-        Command command = daemon.With(new Command("remove", "Takes out a run that has not begun.") { id, daemon.Who });
+        Option<bool> json = Options.Json();
+        Command command = daemon.With(new Command("remove", "Takes out a run that has not begun.") { id, daemon.Who, json });
         command.SetAction(async (arguments, _) =>
         {
-            await daemon.PostAsync(arguments, $"queue/{arguments.GetValue(id).ToString(CultureInfo.InvariantCulture)}/remove", new { who = arguments.GetValue(daemon.Who) });
-            await io.Error.WriteLineAsync($"queued run {arguments.GetValue(id)} is out of the queue");
+            JsonElement done = await daemon.PostAsync(arguments, $"queue/{arguments.GetValue(id).ToString(CultureInfo.InvariantCulture)}/remove", new { who = arguments.GetValue(daemon.Who) });
+            Tell(io, arguments, json, done, io.Error, $"queued run {arguments.GetValue(id)} is out of the queue");
             return ExitCodes.Done;
         });
         return command;
@@ -78,12 +80,13 @@ internal static class QueueCommand
         var daemon = new DaemonClient();
         Option<string> bench = Bench();
         Option<string> mounted = new("--mounted") { Description = "the device that you have seen mounted on the bench: no other is calibrated", Required = true };
-        Command command = daemon.With(new Command("start", "Starts a bench's queue; after every start of the daemon somebody must.") { bench, mounted, daemon.Who });
+        Option<bool> json = Options.Json();
+        Command command = daemon.With(new Command("start", "Starts a bench's queue; after every start of the daemon somebody must.") { bench, mounted, daemon.Who, json });
         command.SetAction(async (arguments, _) =>
         {
             JsonElement queue = await daemon.PostAsync(
                 arguments, $"benches/{Name(arguments, bench)}/queue/start", new { mounted = arguments.GetValue(mounted), who = arguments.GetValue(daemon.Who) });
-            await io.Error.WriteLineAsync($"the queue is started, {queue.GetProperty("runs").GetArrayLength()} in it");
+            Tell(io, arguments, json, queue, io.Error, $"the queue is started, {queue.GetProperty("runs").GetArrayLength()} in it");
             return ExitCodes.Done;
         });
         return command;
@@ -93,14 +96,23 @@ internal static class QueueCommand
     {
         var daemon = new DaemonClient();
         Option<string> bench = Bench();
-        Command command = daemon.With(new Command("pause", "Begins nothing more; a run that goes on is left alone.") { bench, daemon.Who });
+        Option<bool> json = Options.Json();
+        Command command = daemon.With(new Command("pause", "Begins nothing more; a run that goes on is left alone.") { bench, daemon.Who, json });
         command.SetAction(async (arguments, _) =>
         {
-            await daemon.PostAsync(arguments, $"benches/{Name(arguments, bench)}/queue/pause", new { who = arguments.GetValue(daemon.Who) });
-            await io.Error.WriteLineAsync("the queue is paused; 'vent' or 'status' for a run that goes on");
+            JsonElement queue = await daemon.PostAsync(arguments, $"benches/{Name(arguments, bench)}/queue/pause", new { who = arguments.GetValue(daemon.Who) });
+            Tell(io, arguments, json, queue, io.Error, "the queue is paused; 'vent' or 'status' for a run that goes on");
             return ExitCodes.Done;
         });
         return command;
+    }
+
+    private static void Tell(CommandIo io, ParseResult arguments, Option<bool> json, JsonElement told, TextWriter people, string words)
+    {
+        if (arguments.GetValue(json))
+            Json.Write(io.Out, told);
+        else
+            people.WriteLine(words);
     }
 
     private static void WriteText(TextWriter output, JsonElement told)

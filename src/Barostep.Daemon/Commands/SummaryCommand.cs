@@ -1,5 +1,4 @@
 using System.CommandLine;
-using System.Text.Json;
 using Barostep.Daemon.Output;
 using Barostep.Unattended;
 
@@ -26,7 +25,7 @@ internal static class SummaryCommand
             DateTimeOffset now = TimeProvider.System.GetUtcNow();
             MorningSummary summary = MorningSummary.Of(store, QueueCommand.MomentOf(arguments.GetValue(since)) ?? now - UsualSpan, now, arguments.GetValue(days));
             if (arguments.GetValue(json))
-                io.Out.WriteLine(JsonSerializer.Serialize(SummaryJson.Of(summary), Json.Indented));
+                Json.Write(io.Out, SummaryJson.Of(summary));
             else
                 io.Out.Write(SummaryText.Of(summary));
             return ExitCodes.Done;

@@ -9,6 +9,9 @@ namespace Barostep.Daemon.Unattended;
 /// <summary>Looks at every bench now and then, and tells people of what ended, tripped, or waits for them: once each.</summary>
 internal sealed class BenchWatch(IReadOnlyDictionary<string, BenchBoard> boards, Action<Notice> tell, TimeProvider time)
 {
+    /// <summary>Who stands at the bench answers sooner; word of every pointer that is read would be noise.</summary>
+    private static readonly TimeSpan Patience = TimeSpan.FromMinutes(2);
+
     private readonly Dictionary<string, Told> _told = boards.Keys.ToDictionary(name => name, static _ => new Told());
 
     public void Step()
@@ -46,14 +49,18 @@ internal sealed class BenchWatch(IReadOnlyDictionary<string, BenchBoard> boards,
 
     private void Question(string bench, RunSight run, Told told)
     {
-        bool waits = run is { WaitsForPerson: true, Ended: null };
-        if (waits && !told.Asked)
+        if (run.Prompt is not { } prompt)
         {
-            tell(new Notice(
-                NoticeKind.Waiting, time.GetUtcNow(), $"{bench}: the run waits for a person", run.Job.Procedure.Confirmation ?? "See the page.", bench, run.Job.RunId));
+            told.Asked = null;
+            return;
         }
 
-        told.Asked = waits;
+        if (told.Asked?.Prompt != prompt.Number)
+            told.Asked = new Pending(prompt.Number, time.GetTimestamp());
+        if (told.Asked.IsTold || time.GetElapsedTime(told.Asked.Since) < Patience)
+            return;
+        told.Asked = told.Asked with { IsTold = true };
+        tell(new Notice(NoticeKind.Waiting, time.GetUtcNow(), $"{bench}: the run waits for a person", prompt.Text, bench, run.Job.RunId));
     }
 
     private void Ended(string bench, RunSight run, RunResult? result)
@@ -72,11 +79,13 @@ internal sealed class BenchWatch(IReadOnlyDictionary<string, BenchBoard> boards,
             $"{run.Job.Device.Title}, serial {run.Job.Device.SerialNumber}, by {run.Job.Procedure.Title}: {words}{reason}. {vent}", bench, run.Job.RunId));
     }
 
+    private sealed record Pending(int Prompt, long Since, bool IsTold = false);
+
     private sealed class Told
     {
         public uint? Trip { get; set; }
 
-        public bool Asked { get; set; }
+        public Pending? Asked { get; set; }
 
         public string? EndedRun { get; set; }
     }
