@@ -139,11 +139,16 @@ public static class BenchFile
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves), ("person", InstrumentKind.Person));
         InstrumentDescription line = LineOf(table, kind);
         if (!tables.TakePort(line))
         {
             table.Refuse("port", $"is '{line.Port}', which another instrument has: write another name, or give both the same speed and a dialect with addresses of their own");
+        }
+
+        if (kind == InstrumentKind.Person)
+        {
+            return line with { Person = PersonOf(tables.One("pump"), tables.One("dial"), atmospherePa) };
         }
 
         if (kind == InstrumentKind.Valves)
@@ -180,6 +185,23 @@ public static class BenchFile
             _ => teller,
         };
     }
+
+    private static PersonDescription PersonOf(BenchTable pump, BenchTable dial, double atmospherePa) => new()
+    {
+        ScrewM3 = 1e-3 * pump.Number("screw_litres", 1e-6, 1),
+        SlipsAtRaise = (int)pump.Number("slips_at_raise", 0, 1000, 0),
+        SlipPa = pump.Difference("slips_by", 0),
+        Dial = new DialDescription
+        {
+            LowerPa = dial.GaugePressure("from", atmospherePa),
+            UpperPa = dial.GaugePressure("to", atmospherePa),
+            Errors = ErrorsOf(dial),
+            FrictionPercent = dial.Number("friction_percent", 0, 20, 0),
+            DivisionPa = dial.Difference("division", 1_000),
+            PartsOfDivision = (int)dial.Number("parts", 1, 20, 5),
+            LagMicros = dial.Micros("lag_ms", 0, 60_000, 100_000),
+        },
+    };
 
     private static InstrumentDescription LineOf(BenchTable table, InstrumentKind kind)
     {
@@ -252,7 +274,7 @@ public static class BenchFile
     // The file's tables by name; one that no reader asks for is an error.
     private sealed class Tables(string file, List<string> errors)
     {
-        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump"];
+        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump", "pump", "dial"];
 
         private readonly List<(string Key, BenchTable Table)> _tables = [];
         private readonly List<InstrumentDescription> _lines = [];

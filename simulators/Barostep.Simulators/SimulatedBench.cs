@@ -167,6 +167,7 @@ public sealed class SimulatedBench
     {
         InstrumentKind.Controller => new PressureController(description, _plant, random),
         InstrumentKind.Multimeter => new BenchMultimeter(description, random),
+        InstrumentKind.Person => new BenchPerson(description, _plant),
         InstrumentKind.Valves => new ValveBlock(description, _plant, random),
         InstrumentKind.Reference or InstrumentKind.Gauge => new PressureIndicator(description, _plant.AtmospherePa, random),
         _ => throw new ArgumentOutOfRangeException(nameof(description), description.Kind, "not a bench file's instrument"),

@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
 using Barostep.Procedures;
 using Microsoft.AspNetCore.Http;
@@ -13,6 +14,8 @@ namespace Barostep.Daemon.Api;
 /// <param name="Counts">Counts for metrics.</param>
 /// <param name="Journals">Reports of the journals.</param>
 /// <param name="Time">The clocks.</param>
+/// <param name="Access">Who may ask from the network.</param>
+/// <param name="Actions">Where it is written down who asked.</param>
 /// <param name="Stopping">Cancelled when the daemon ends.</param>
 internal sealed record ApiContext(
     IReadOnlyDictionary<string, BenchBoard> Boards,
@@ -22,6 +25,8 @@ internal sealed record ApiContext(
     RunCounts Counts,
     JournalReports Journals,
     TimeProvider Time,
+    AccessKeeper Access,
+    ActionLog Actions,
     CancellationToken Stopping) : IDisposable
 {
     /// <summary>Who waits for a document or a budget waits in this queue, and never for a stop.</summary>

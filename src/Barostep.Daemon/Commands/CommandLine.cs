@@ -18,6 +18,7 @@ internal static class CommandLine
         LimitsCommand.Build(io),
         JournalCommand.Build(io),
         ServeCommand.Build(io),
+        TokensCommand.Build(io),
         StatusCommand.Build(io),
         GuardCommands.Vent(io),
         GuardCommands.Acknowledge(io),

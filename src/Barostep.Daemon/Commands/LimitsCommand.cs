@@ -40,6 +40,12 @@ internal static class LimitsCommand
     private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, BenchPermit permit, OvershootReport report)
     {
         io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {(device is null ? "no device" : $"device {device.Name} ({device.Title})")}");
+        if (bench.Person is { } person)
+        {
+            foreach (string line in BenchPermit.WhatAPersonLeaves(bench, person))
+                io.Out.WriteLine(line);
+        }
+
         report.Write(io.Out, bench.Ceiling.Unit, bench.Ceiling.Reference);
         foreach (string refusal in permit.Attended)
             io.Out.WriteLine($"REFUSED all the same: {refusal}");

@@ -1,5 +1,7 @@
 using System.CommandLine;
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
+using Barostep.Daemon.Api;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Sweeps;
@@ -49,7 +51,7 @@ internal static class ServeCommand
             state,
             name => new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
             Simulated: ports is not null,
-            port));
+            DoorsOf(workshop, folder, state, port)));
     }
 
     /// <summary>The same daemon on a bench that does not exist; without a state folder, its records go with it.</summary>
@@ -66,7 +68,20 @@ internal static class ServeCommand
             state,
             name => new GuardOrder(name, folder, state, ports, static _ => { }),
             Simulated: true,
-            port));
+            // Who tries it out opens nothing to a network.
+            new Doors(port, Network: null, Certificate: null)));
+    }
+
+    /// <summary>Nothing is opened to a network without both a certificate and somebody who has a token.</summary>
+    private static Doors DoorsOf(WorkshopConfiguration workshop, string folder, string state, int port)
+    {
+        if (workshop.Daemon.Network is not { } network)
+            return new Doors(port, Network: null, Certificate: null);
+        var certificate = new ServerCertificate(network, folder, TimeProvider.System);
+        return new TokenFile(state).Read().Count > 0
+            ? new Doors(port, network, certificate)
+            : throw new RefusedException(
+                $"[network] in barostep.toml opens the daemon at {network.Address}, and nobody has a token; run barostep tokens add --name NAME --role operate, or delete [network]");
     }
 
     private static int PortOf(int? given, WorkshopConfiguration workshop)

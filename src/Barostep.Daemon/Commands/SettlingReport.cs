@@ -63,7 +63,7 @@ internal static class SettlingReport
 
         table.Write(output);
         output.WriteLine($"in {run.Device.Unit}; to come: expected difference of the mean error over the reading from the error at rest;");
-        output.WriteLine($"limit: three quarters of it are used, with {decided[0].Settling!.CoverageFactor:0.#} u added, when the reading begins and again when it is over");
+        output.WriteLine($"limit: 65 % of it are used, with {decided[0].Settling!.CoverageFactor:0.#} u added, when the reading begins and again when it is over");
         return same;
 
         string Value(double? pascals) => pascals is { } p ? (p / unit).ToString($"F{decimals}", CultureInfo.InvariantCulture) : "-";

@@ -7,7 +7,10 @@ using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
+using Barostep.Instruments;
+using Barostep.Lines;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 using Barostep.Simulators;
@@ -22,12 +25,16 @@ internal static class SweepCommands
 {
     private const string UsualDemo = "demo";
 
+    /// <summary>Of the line to a simulated person, who has no line speed of their own.</summary>
+    private const int PersonBaud = 9600;
+
     /// <summary>The benches that are demonstrated: what is calibrated on each, and how.</summary>
     private static readonly Dictionary<string, (string Device, string Procedure)> Demos = new(StringComparer.Ordinal)
     {
         [UsualDemo] = ("transmitter-16bar", "eleven-point"),
         ["gauge"] = ("gauge-10bar", "five-point"),
         ["pump"] = ("transmitter-16bar", "five-point"),
+        ["hand"] = ("dial-gauge", "hand-five-point"),
     };
 
     public static Command Demo(CommandIo io)
@@ -72,7 +79,10 @@ internal static class SweepCommands
                 throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
             using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, shipped, bench.StateFolder, bench.Ports, static _ => { });
-            return await RealTime(io, job, guard, folder, store, sign, asJson);
+            if (job.Bench.Person is null)
+                return await RealTime(io, job, guard, folder, store, sign, asJson, answers: null);
+            using SerialLine person = SerialLine.Open(Path.Combine(bench.Ports, SimulatedPerson.Port), new LineSettings(PersonBaud, 8, LineParity.None, 1), PersonBaud, static () => { });
+            return await RealTime(io, job, guard, folder, store, sign, asJson, AnswersOf(person, job));
         });
         return command;
     }
@@ -82,6 +92,7 @@ internal static class SweepCommands
         Option<string> bench = new("--bench") { Description = "bench to run on", Required = true };
         Option<string?> device = new("--device") { Description = "device under test; without it the one of the job" };
         Option<string> procedure = new("--procedure") { Description = "procedure to run", Required = true };
+        Option<string?> answers = new("--answers") { Description = "file with one line for each question that waits for an answer, in their order; without it the person at the terminal is asked" };
         Option<string?> ports = new("--ports") { Description = "folder in which the bench file's port names are links; without it they are paths" };
         Option<string?> output = Options.Out();
         Option<string?> state = Options.State();
@@ -90,7 +101,7 @@ internal static class SweepCommands
         var told = new SweepOptions();
         Command command = told.With(new Command("sweep", "Runs one calibration in the foreground.")
         {
-            bench, device, procedure, output, ports, state, config, json,
+            bench, device, procedure, output, ports, answers, state, config, json,
         });
         command.SetAction(async (arguments, _) =>
         {
@@ -105,7 +116,10 @@ internal static class SweepCommands
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
-            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json));
+            using StringReader? lines = arguments.GetValue(answers) is { } file ? new StringReader(InputFile.ReadText(file)) : null;
+            Func<Prompt?, PersonAnswer?>? answered = lines is null ? null
+                : new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
+            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json), answered);
         });
         return command;
     }
@@ -147,7 +161,7 @@ internal static class SweepCommands
     private static SimulatedBench Simulated(SweepJob job, ulong seed, double? zeroPercent, double? spanPercent)
     {
         BenchDescription bench = BenchFile.Load(job.Bench.Name);
-        DeviceErrors errors = bench.Transmitter?.Errors ?? new DeviceErrors();
+        DeviceErrors errors = bench.DeviceErrors;
         errors = errors with { ZeroPercent = zeroPercent ?? errors.ZeroPercent, SpanPercent = spanPercent ?? errors.SpanPercent };
         return new SimulatedBench(bench.WithDeviceErrors(errors), seed);
     }
@@ -161,7 +175,8 @@ internal static class SweepCommands
         {
             SignJournal = sign,
         };
-        int code = await Run(io, new ForegroundSweep(order, store, json));
+        Func<Prompt?, PersonAnswer?>? answers = job.Bench.Person is null ? null : AnswersOf(new EmbeddedLine(bench.Port(SimulatedPerson.Port)), job);
+        int code = await Run(io, new ForegroundSweep(order, store, json) { Answers = answers });
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
         await io.Error.WriteLineAsync(string.Create(
@@ -171,14 +186,21 @@ internal static class SweepCommands
     }
 
     private static Task<int> RealTime(
-        CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json) =>
+        CommandIo io, SweepJob job, GuardOrder guard, RunFolder? folder, string? store, Action<JournalHead>? sign, bool json,
+        Func<Prompt?, PersonAnswer?>? answers) =>
         Run(io, new ForegroundSweep(
             new SweepOrder(job, (_, tell) => new GuardedPlace(job, guard with { Tell = tell }, folder?.JournalPath, io.Error), folder)
             {
                 SignJournal = sign,
             },
             store,
-            json));
+            json)
+        {
+            Answers = answers,
+        });
+
+    private static Func<Prompt?, PersonAnswer?> AnswersOf(IByteLine person, SweepJob job) =>
+        new SimulatedPerson(person, BenchLimits.AtmosphereOf(job.Bench)).Answers;
 
     private static async Task<int> Run(CommandIo io, ForegroundSweep order)
     {

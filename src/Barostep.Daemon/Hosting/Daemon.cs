@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Api;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Guards;
@@ -18,36 +19,39 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="State">State folder.</param>
 /// <param name="GuardOf">The guard of each bench.</param>
 /// <param name="Simulated">Whether the benches are simulated ones.</param>
-/// <param name="Port">Of the operator page; 0 for any free one.</param>
+/// <param name="Doors">Where it listens.</param>
 internal sealed record DaemonOrder(
     WorkshopConfiguration Workshop,
     IReadOnlyList<string> Benches,
     string State,
     Func<string, GuardOrder> GuardOf,
     bool Simulated,
-    int Port);
+    Doors Doors);
 
 /// <summary>The daemon: every bench guarded, runs on demand, a page and an interface, until it is stopped.</summary>
 internal static class Daemon
 {
     public static async Task RunAsync(CommandIo io, DaemonOrder order)
     {
-        ApiServer.DemandFree(order.Port);
+        ApiServer.DemandFree(order.Doors);
         using FileStream held = Hold(order.State);
         using RunStore store = RunStore.Open(Path.Combine(order.State, "records.sqlite"));
         WebApplicationBuilder builder = ProgramHost.WebBuilder(io, LevelOf(order.Workshop.Daemon.LogLevel), Path.Combine(order.State, "barostep.log"));
-        ApiServer.Configure(builder, order.Port);
+        ApiServer.Configure(builder, order.Doors);
         Dictionary<string, BenchBoard> boards = order.Benches.ToDictionary(
             name => name, name => new BenchBoard(order.Workshop.Benches[name], order.Simulated, TimeProvider.System));
         AddBenches(builder.Services, order, boards);
+        builder.Services.AddSingleton(provider => new ActionLog(store, TimeProvider.System, provider.GetRequiredService<ILogger<ActionLog>>()));
+        builder.Services.AddHostedService(static provider => provider.GetRequiredService<ActionLog>());
         await using WebApplication app = builder.Build();
         var counts = new RunCounts();
         using ApiContext context = Context(app.Services, order, boards, counts, store);
-        ApiServer.Map(app, context);
+        ApiServer.Map(app, context, order.Doors.Network?.Names ?? []);
         using var collected = new CollectorMetrics(context);
 
         await app.StartAsync();
-        await io.Error.WriteLineAsync($"page {ApiServer.AddressOf(app)}/");
+        foreach (string address in ApiServer.AddressesOf(app))
+            await io.Error.WriteLineAsync($"page {address}/");
         foreach (BenchService bench in app.Services.GetServices<IHostedService>().OfType<BenchService>())
             await bench.ExecuteTask!;
         if (order.Benches.Count == 0)
@@ -98,6 +102,8 @@ internal static class Daemon
             counts,
             new JournalReports(order.State),
             time,
+            new AccessKeeper(new TokenFile(order.State), time, services.GetRequiredService<ILogger<AccessKeeper>>()),
+            services.GetRequiredService<ActionLog>(),
             services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping);
     }
 

@@ -3,6 +3,7 @@ using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
 using Barostep.Evaluation.Characteristics;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 using Microsoft.Extensions.Hosting;
@@ -14,7 +15,11 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Sweep">What is done.</param>
 /// <param name="StorePath">The records it is added to; null for none.</param>
 /// <param name="Json">One document instead of a table.</param>
-internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json);
+internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json)
+{
+    /// <summary>Who answers what the run asks; null for the person at the terminal, or at a simulated bench one who confirms everything.</summary>
+    public Func<Prompt?, PersonAnswer?>? Answers { get; init; }
+}
 
 /// <summary>Does one sweep, leaves its files behind, and ends the program with the code that says how it went.</summary>
 internal sealed class SweepService(
@@ -52,9 +57,8 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        OperatorSignals wishes = job.Simulated
-            ? signals.Signals
-            : signals.Signals with { Confirms = new PersonAtTerminal(Console.In, io.Error).Confirms };
+        Func<Prompt?, PersonAnswer?>? answers = order.Answers ?? (job.Simulated ? null : AtTerminal(Console.In, job));
+        OperatorSignals wishes = answers is null ? signals.Signals : signals.Signals with { Answers = answers };
         (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(wishes, (_, header) =>
         {
             table?.WriteTitle(header);
@@ -72,6 +76,9 @@ internal sealed class SweepService(
 
         return ExitCodes.Of(result);
     }
+
+    private Func<Prompt?, PersonAnswer?> AtTerminal(TextReader lines, SweepJob job) =>
+        new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
 
     private void WriteJson(RunResult result)
     {

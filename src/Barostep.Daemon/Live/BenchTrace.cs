@@ -57,7 +57,7 @@ internal sealed class BenchTrace
             return null;
         SweepJob job = run.Job;
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        if (job.Device.Output == Configuration.DeviceOutput.Digital)
+        if (job.Device.TellsPressure)
             return Pressure.FromPascals(run.Indication.Value);
         Pressure zero = job.Device.Reference == PressureReference.Gauge ? atmosphere : Pressure.Vacuum;
         return zero + PressureDifference.FromPascals(Transfer.ToPascals(job.Device, run.Indication.Value));

@@ -24,6 +24,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
     private long _lastDrawn;
     private int _drawnWidth;
     private int _shownStep;
+    private int _shownPrompt;
     private Verdict _shownVerdict;
     private RunPhase _phase = RunPhase.Idle;
 
@@ -61,6 +62,10 @@ internal sealed class ConsoleWatcher : IRunWatcher
             Say($"step {run.Step} of {run.Steps}: {Words(run.Phase)}, {_text.Full(run.Target)}, {TimeLeft(run.TimeLeftMicros)} left");
         if (run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
             _shownStep = run.Step;
+        if (run.Prompt is not { } prompt || prompt.Number == _shownPrompt)
+            return;
+        _shownPrompt = prompt.Number;
+        Say($"> {prompt.Text}");
     }
 
     public void Happened(RunEvent happened)
@@ -79,6 +84,10 @@ internal sealed class ConsoleWatcher : IRunWatcher
                 break;
             case RunEvent.PhaseEntered entered:
                 _phase = entered.Phase;
+                break;
+            case RunEvent.Answered answered:
+                string who = answered.Answer.Who.Length == 0 ? string.Empty : $"   ({answered.Answer.Who})";
+                Say($"< {(answered.Answer.Answer.Length == 0 ? "done" : answered.Answer.Answer)}{who}");
                 break;
             case RunEvent.Ended ended:
                 Erase();

@@ -14,6 +14,8 @@ internal static class LimitsJson
         permitted = permit.IsGranted,
         too_much_to_attend = permit.Attended,
         attended_only_because = report.AttendedOnlyReasons,
+        source_is_a_person = bench.Person is not null,
+        what_a_person_leaves = bench.Person is { } person ? BenchPermit.WhatAPersonLeaves(bench, person) : [],
         pressure_sensors = report.Inputs.PressureSensors,
         atmosphere_pa = report.Inputs.AtmospherePascals,
         ceiling_pa = report.Inputs.CeilingPascals,

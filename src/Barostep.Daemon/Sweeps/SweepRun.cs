@@ -3,6 +3,7 @@ using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Daemon.Output;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -55,15 +56,25 @@ internal sealed class SweepRun
     /// <summary>Begins: nothing is asked for before the first cycle.</summary>
     /// <exception cref="RefusedException">The guard does not allow the run.</exception>
     public void Begin(long nowMicros) => _session = Bench.Begin(
-        RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere),
+        RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere, _job.Bench),
         new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, _job.PerformedBy.Length == 0 ? Environment.UserName : _job.PerformedBy),
         StampAt(nowMicros));
 
     /// <summary>One cycle.</summary>
-    public void Cycle(long nowMicros, in PersonRequest person, bool confirmed, bool diskLow = false)
+    /// <param name="nowMicros">Now.</param>
+    /// <param name="person">What a person asks of the guard, shown once.</param>
+    /// <param name="confirmed">Whatever the procedure wants confirmed is confirmed.</param>
+    /// <param name="diskLow">Less free space than the journal needs.</param>
+    public void Cycle(long nowMicros, in PersonRequest person, bool confirmed, bool diskLow = false) =>
+        Cycle(nowMicros, person, confirmed, null, diskLow);
+
+    /// <summary>One cycle, with what a person answered since the last one; null where nobody did.</summary>
+    public void Cycle(long nowMicros, in PersonRequest person, PersonAnswer? answer) => Cycle(nowMicros, person, confirmed: false, answer, diskLow: false);
+
+    private void Cycle(long nowMicros, in PersonRequest person, bool confirmed, PersonAnswer? answer, bool diskLow)
     {
         var clock = new CycleClock(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds(), DiskLow: diskLow);
-        ImmutableList<RunEvent> events = Bench.Cycle(clock, person, confirmed);
+        ImmutableList<RunEvent> events = Bench.Cycle(clock, person, confirmed, answer);
         _recorder.Watch(Bench.Snapshot);
         foreach (RunEvent happened in events)
         {

@@ -203,7 +203,19 @@ $("stop-run").addEventListener("click", () => {
   if (confirm(`Stop this run? ${run.pointsRead} of ${run.pointCount} points are read; the bench vents, and there will be no certificate.`))
     doing($("run-ending"), "", () => post(`/benches/${bench}/stop`, { run: run.id, who: name() }));
 });
-$("confirm").addEventListener("click", () => post(`/benches/${bench}/confirm`, { run: page.view.run.id, who: name() }).catch(error => note(error.message, true)));
+$("answer").addEventListener("submit", async event => {
+  event.preventDefault();
+  const { id, prompt } = page.view.run;
+  const hint = $("answer-hint");
+  try {
+    await post(`/benches/${bench}/answer`, { run: id, prompt: prompt.number, answer: $("reading").value, who: name() });
+  } catch (error) {
+    hint.dataset.refused = "yes";
+    hint.setAttribute("aria-live", "assertive");
+    hint.textContent = error.message;
+    if (prompt.wantsReading) $("reading").select();
+  }
+});
 $("acknowledge").addEventListener("submit", async event => {
   event.preventDefault();
   const form = event.target;

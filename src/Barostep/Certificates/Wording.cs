@@ -46,6 +46,7 @@ internal static class Wording
         DeviceOutput.Current => Invariant($"current, {device.OutputFrom * 1000:0.###} mA to {device.OutputTo * 1000:0.###} mA{Transfer(device)}"),
         DeviceOutput.Voltage => Invariant($"voltage, {device.OutputFrom:0.###} V to {device.OutputTo:0.###} V{Transfer(device)}"),
         DeviceOutput.Digital => "read digitally",
+        DeviceOutput.Dial => Invariant($"dial, read by a person to {Plain(device.Dial!.ReadablePascals / device.Unit.Pascals)} {device.Unit}"),
         _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
     };
 

@@ -14,8 +14,8 @@ public static class BenchLimits
         var limits = new List<PressureLimit> { At("ceiling set by the user", bench.Ceiling, origins.Of(bench, "ceiling")) };
         foreach (BenchPart part in bench.Parts)
             limits.Add(At($"rating of {part.Name}", part.DeratedRating, origins.Of(bench, $"part.{part.Name}.rating")));
-        if (bench.Source.Definition.RangeTo is { } source)
-            limits.Add(At("range end of source", source, origins.Of(bench.Source.Definition, "range_to")));
+        if (bench.Source is { Definition.RangeTo: { } source } fitted)
+            limits.Add(At("range end of source", source, origins.Of(fitted.Definition, "range_to")));
         if (bench.Reference.Definition.RangeTo is { } reference)
             limits.Add(At("range end of reference", reference, origins.Of(bench.Reference.Definition, "range_to")));
         if (device is not null)

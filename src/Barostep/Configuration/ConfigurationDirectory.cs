@@ -92,7 +92,7 @@ public sealed class ConfigurationDirectory
     }
 
     private static IEnumerable<string> FilesOf(BenchDefinition bench) =>
-        new[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }
+        new FittedInstrument?[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }
             .OfType<FittedInstrument>()
             .Select(fitted => SourceMap.FileOf(fitted.Definition))
             .Concat(StandardsInUse.Of(bench).Select(used => SourceMap.FileOf(used.Standard)))

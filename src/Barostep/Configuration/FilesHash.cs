@@ -18,7 +18,7 @@ public static class FilesHash
     {
         ArgumentNullException.ThrowIfNull(bench);
         var files = new SortedSet<string>(StringComparer.Ordinal) { SourceMap.FileOf(bench) };
-        foreach (FittedInstrument fitted in new[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }.OfType<FittedInstrument>())
+        foreach (FittedInstrument fitted in new FittedInstrument?[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }.OfType<FittedInstrument>())
             files.Add(SourceMap.FileOf(fitted.Definition));
         if (device is not null)
             files.Add(SourceMap.FileOf(device));

@@ -8,6 +8,9 @@ namespace Barostep.Configuration;
 /// <summary>Whether a procedure may be run on a device on a bench; asked before any port is opened.</summary>
 public sealed class RunCheck
 {
+    /// <summary>Of the span: one turn of a fine screw, and the gas that cools after it (trade practice).</summary>
+    private const double LeastBandByHand = 0.002;
+
     private readonly BenchDefinition _bench;
     private readonly DeviceDefinition _device;
     private readonly Procedure _procedure;
@@ -36,6 +39,8 @@ public sealed class RunCheck
         check.PointsWithinLimits();
         check.RateWithinBench();
         check.BandAboveResolution();
+        check.ByHand();
+        check.Pointer();
         return check._errors.Sorted();
     }
 
@@ -48,6 +53,8 @@ public sealed class RunCheck
             DeviceOutput.Current => ("multimeter", _bench.Multimeter, _bench.Arrangement.Shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage),
             DeviceOutput.Voltage => ("multimeter", _bench.Multimeter, Capability.ReadVoltage),
             DeviceOutput.Digital => ("device_line", _bench.DeviceLine, Capability.ReadPressure),
+            // A person is at every bench that is attended.
+            DeviceOutput.Dial => ("reference", _bench.Reference, Capability.ReadPressure),
             _ => throw new InvalidOperationException($"Output {_device.Output} is not known here."),
         };
         string output = _device.Output.ToString().ToLowerInvariant();
@@ -67,7 +74,7 @@ public sealed class RunCheck
     {
         if (_bench.AtmosphereStated)
             return;
-        foreach (FittedInstrument fitted in new[] { _bench.Source, _bench.Reference })
+        foreach (FittedInstrument fitted in new[] { _bench.Source ?? _bench.Reference, _bench.Reference })
         {
             if (fitted.Definition.PressureReferenceTold is not { } told || told == _device.Reference)
                 continue;
@@ -145,6 +152,54 @@ public sealed class RunCheck
             string.Create(CultureInfo.InvariantCulture, $"settle.band is {band:0.###} Pa for device {_device.Name}"),
             string.Create(CultureInfo.InvariantCulture, $"a band narrower than one step of the reference, {resolution:0.###} Pa ({_origins.Of(_bench, "reference.resolution").FileAndLine}), never settles"),
             string.Create(CultureInfo.InvariantCulture, $"write at least \"{resolution / _device.SpanPascals * 100:0.#####} % of span\""));
+    }
+
+    /// <summary>What a person can do at a pump.</summary>
+    private void ByHand()
+    {
+        if (_bench.Person is null || _procedure.Settle.BandOfSpan >= LeastBandByHand)
+            return;
+        _errors.Add(_origins.Of(_procedure, "settle.band"),
+            string.Create(CultureInfo.InvariantCulture, $"settle.band is {_procedure.Settle.BandOfSpan * 100:0.####} % of span, and on bench {_bench.Name} a person makes the pressure"),
+            string.Create(CultureInfo.InvariantCulture, $"a hand on a pump keeps a pressure within {LeastBandByHand * 100:0.#} % of span, not closer"),
+            "write at least \"0.2 % of span\", or use a procedure for a hand pump; the error is reckoned from the reference, not from the nominal");
+    }
+
+    /// <summary>What a person can tell from a pointer.</summary>
+    private void Pointer()
+    {
+        bool onMark = _procedure.Pointer == PointerMethod.SetOnMark;
+        if (_device.Dial is null)
+        {
+            if (onMark)
+            {
+                _errors.Add(_origins.Of(_procedure, "pointer"), $"pointer = \"set on mark\" for device {_device.Name}, which is no dial gauge",
+                    "only a pointer is brought to a mark", "use another procedure, or write kind = \"dial\" in the device's file");
+            }
+
+            return;
+        }
+
+        if (_procedure.Settle.Rest is not null)
+        {
+            _errors.Add(_origins.Of(_procedure, "settle.rest_of_tolerance"), $"settle.rest_of_tolerance for dial gauge {_device.Name}",
+                "the rest of an error is foretold from readings that come by themselves, and a person gives none", "write slope in its place, or use another procedure");
+        }
+
+        if (onMark && _bench.Person is null)
+        {
+            _errors.Add(_origins.Of(_procedure, "pointer"), $"pointer = \"set on mark\" on bench {_bench.Name}, whose pressure no person makes",
+                "a person brings the pointer to the mark with the pump's fine screw", "use a procedure with pointer = \"read\"");
+        }
+
+        double least = _device.ToleranceOfSpan;
+        if (onMark && Math.Min(_procedure.Settle.BandOfSpan, _procedure.OvershootOfSpan) < least)
+        {
+            _errors.Add(_origins.Of(_procedure, "settle.band"),
+                string.Create(CultureInfo.InvariantCulture, $"settle.band or overshoot.limit is below the permissible error of device {_device.Name}, {least * 100:0.##} % of span"),
+                "with the pointer on the mark the pressure is off by the error of the gauge",
+                string.Create(CultureInfo.InvariantCulture, $"write at least \"{least * 100:0.##} % of span\" for both"));
+        }
     }
 
     private Pressure At(double share)

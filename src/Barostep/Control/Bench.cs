@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Barostep.Configuration;
 using Barostep.Instruments;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 
 namespace Barostep.Control;
@@ -22,7 +23,7 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        var source = new InstrumentDriver(definition.Source);
+        InstrumentDriver? source = definition.Source is { } made ? new InstrumentDriver(made) : null;
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
@@ -82,7 +83,13 @@ public sealed class Bench
     {
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
-        InstrumentDriver device = plan.Device.Output == DeviceOutput.Digital ? DeviceLine! : Multimeter!;
+        InstrumentDriver? device = plan.Device.Output switch
+        {
+            DeviceOutput.Dial => null,
+            DeviceOutput.Digital => DeviceLine!,
+            DeviceOutput.Current or DeviceOutput.Voltage => Multimeter!,
+            _ => throw new ArgumentOutOfRangeException(nameof(plan)),
+        };
         _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
         return _session;
     }
@@ -94,12 +101,13 @@ public sealed class Bench
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>
     /// <param name="person">What a person asks of the guard, shown once.</param>
-    /// <param name="confirmed">A person confirmed what the run asked them.</param>
+    /// <param name="confirmed">Whatever the procedure wants confirmed is confirmed.</param>
+    /// <param name="answer">What a person answered since the last cycle; null where nobody did.</param>
     /// <returns>What happened in the run, oldest first.</returns>
-    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed)
+    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed, PersonAnswer? answer = null)
     {
         Snapshot = _guard.Cycle(clock, _session?.Intent ?? default, person);
         bool stop = person.Kind is PersonRequestKind.Stop or PersonRequestKind.Dump;
-        return _session?.Cycle(Snapshot, stop, confirmed) ?? [];
+        return _session?.Cycle(Snapshot, stop, confirmed, answer) ?? [];
     }
 }

@@ -10,6 +10,7 @@ public sealed class RunRecorder(RunRecord header)
 {
     private readonly List<ZeroRecord> _zeros = [];
     private readonly List<PointRecord> _points = [];
+    private readonly List<AnswerRecord> _answers = [];
     private LeakTestRecord? _leakTest;
     private RunEvent.Ended? _ended;
     private Pressure _highest = Pressure.Vacuum;
@@ -40,6 +41,9 @@ public sealed class RunRecorder(RunRecord header)
             case RunEvent.PointRead point:
                 _points.Add(point.Point);
                 break;
+            case RunEvent.Answered answered:
+                _answers.Add(answered.Answer);
+                break;
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
@@ -60,6 +64,7 @@ public sealed class RunRecorder(RunRecord header)
         LeakTest = _leakTest,
         Zeros = [.. _zeros],
         Points = [.. _points],
+        Answers = [.. _answers],
         HighestPascals = _highest.Pascals,
         JournalHead = journalHead,
     };

@@ -122,7 +122,7 @@ public sealed class ResultTable
             new("nominal", pressureUnit, Widest(nominalDecimals), point => ResultFormat.Plain(point.NominalPascals / unit, nominalDecimals)),
             new("reference", pressureUnit, Widest(decimals), point => ResultFormat.Plain(point.Values?.ReferencePascals / unit, decimals)),
         ];
-        if (device.Output != DeviceOutput.Digital)
+        if (!device.TellsPressure)
             columns.Add(OutputColumn(device));
         columns.AddRange(
         [
@@ -149,7 +149,7 @@ public sealed class ResultTable
     {
         DeviceOutput.Current => (1000, "mA"),
         DeviceOutput.Voltage => (1, "V"),
-        DeviceOutput.Digital => throw new ArgumentOutOfRangeException(nameof(output), output, "a digital device has no electrical output"),
+        DeviceOutput.Digital or DeviceOutput.Dial => throw new ArgumentOutOfRangeException(nameof(output), output, "it has no electrical output"),
         _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
     };
 
@@ -236,7 +236,9 @@ public sealed class ResultTable
 
     private string OutputRange()
     {
-        if (_device.Output == DeviceOutput.Digital)
+        if (_device.Dial is { } dial)
+            return Invariant($", dial read by eye to {dial.ReadablePascals / _device.Unit.Pascals:0.######} {_device.Unit}");
+        if (_device.TellsPressure)
             return ", read digitally";
         (double scale, string unit) = OutputUnit(_device.Output);
         return Invariant($", output {_device.OutputFrom * scale:0.###} to {_device.OutputTo * scale:0.###} {unit}");

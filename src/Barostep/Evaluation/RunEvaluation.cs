@@ -120,7 +120,7 @@ public static class RunEvaluation
             counted.Count,
             Statistics.Mean(references),
             Statistics.Mean(indications),
-            device.Output == DeviceOutput.Digital ? null : Statistics.Mean(outputs),
+            device.TellsPressure ? null : Statistics.Mean(outputs),
             error,
             error / device.SpanPascals,
             Statistics.StandardDeviation(references),

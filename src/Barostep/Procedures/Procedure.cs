@@ -22,6 +22,16 @@ public enum OvershootPolicy
     Flag,
 }
 
+/// <summary>The two ways in which a person reads a dial gauge against a reference.</summary>
+public enum PointerMethod
+{
+    /// <summary>The pressure is set, and the person enters where the pointer stands.</summary>
+    Read,
+
+    /// <summary>The person brings the pointer to the mark, and the reference is read: no place between two lines has to be judged.</summary>
+    SetOnMark,
+}
+
 /// <summary>When a point counts as settled. Shares are of the device's span; band, slope and dwell must hold, or band, dwell and rest.</summary>
 /// <param name="BandOfSpan">The reference stays within ± this share around the set point.</param>
 /// <param name="WindowMicros">For this long.</param>
@@ -127,4 +137,7 @@ public sealed record Procedure
     public required double OvershootOfSpan { get; init; }
 
     public required OvershootPolicy OnOvershoot { get; init; }
+
+    /// <summary>How a dial gauge is read; ignored for every other device.</summary>
+    public PointerMethod Pointer { get; init; }
 }

@@ -83,6 +83,7 @@ public sealed class RunPhases
         Interruptible(RunPhase.Reading)
             .Permit(RunTrigger.SamplesTaken, RunPhase.Stepping)
             .Permit(RunTrigger.Disturbed, RunPhase.Settling)
+            .Permit(RunTrigger.Overshot, RunPhase.Stepping)
             .PermitReentry(RunTrigger.SettleTimeout);
 
         _machine.Configure(RunPhase.Completed);

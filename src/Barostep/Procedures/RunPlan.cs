@@ -50,10 +50,14 @@ public sealed class RunPlan
     /// <summary>Height of the probe, as a share of the range: below the tenth that SR-10 allows.</summary>
     private const double ProbeOfRange = 0.08;
 
+    private const int ReapproachesByHand = 3;
+
     private const string RemountRequest = "The bench is vented. Take the device off, mount it again in the same position, and confirm.";
 
-    private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere)
+    private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench)
     {
+        ByHand = bench?.Person is not null;
+        AnswersWithinMicros = bench?.AnswersWithinMicros ?? BenchDefinition.UsualAnswerMicros;
         Steps = steps;
         Procedure = procedure;
         Device = device;
@@ -69,6 +73,18 @@ public sealed class RunPlan
     /// <summary>What gauge values count from.</summary>
     public Pressure Atmosphere { get; }
 
+    /// <summary>Whether a person makes the pressure.</summary>
+    public bool ByHand { get; }
+
+    /// <summary>How long a person's answer is waited for under pressure.</summary>
+    public long AnswersWithinMicros { get; }
+
+    /// <summary>Longest wait for a point to be reached and still, from its request.</summary>
+    public long LongestApproachMicros => ByHand ? Math.Max(Procedure.Settle.TimeoutMicros, AnswersWithinMicros) : Procedure.Settle.TimeoutMicros;
+
+    /// <summary>How often a point that was passed is approached again: a hand needs more tries than a controller.</summary>
+    public int MostReapproaches => ByHand ? ReapproachesByHand : 1;
+
     /// <summary>Number of points in the series.</summary>
     public int PointCount => Steps.Count(s => s.Kind == StepKind.Point);
 
@@ -82,7 +98,8 @@ public sealed class RunPlan
     /// <param name="procedure">What to do, in shares of span.</param>
     /// <param name="device">What it is done to.</param>
     /// <param name="atmosphere">What the device's gauge values count from.</param>
-    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere)
+    /// <param name="bench">Where; null for a bench whose pressure an instrument makes.</param>
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench = null)
     {
         var steps = new List<PlannedStep>();
         if (procedure.Confirmation is not null)
@@ -99,7 +116,7 @@ public sealed class RunPlan
             AddCycle(cycle);
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
-        return new RunPlan(steps, procedure, device, atmosphere);
+        return new RunPlan(steps, procedure, device, atmosphere, bench);
 
         // Of the part of the range above the atmosphere: a compound range is probed on the side that can burst.
         PlannedStep? Probe()
@@ -154,6 +171,13 @@ public sealed class RunPlan
     /// <summary>An absolute pressure in pascals of the device's own reference.</summary>
     public double InDeviceReference(Pressure absolute) =>
         Device.Reference == PressureReference.Gauge ? (absolute - Atmosphere).Pascals : absolute.Pascals;
+
+    /// <summary>Permissible error of the device at a step's target, Pa: of a graded device, that of the part of the scale it lies in.</summary>
+    public double LimitPascals(PlannedStep step)
+    {
+        ArgumentNullException.ThrowIfNull(step);
+        return Device.LimitOfSpanAt((InDeviceReference(step.Target) - Device.FromPascals) / Device.SpanPascals) * Device.SpanPascals;
+    }
 
     /// <summary>Least time at a point between reaching and reading it: longer where a series turns at the top.</summary>
     public long DwellMicros(PlannedStep step)

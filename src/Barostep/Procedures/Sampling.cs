@@ -50,7 +50,7 @@ internal static class Sampling
     }
 
     /// <summary>What the device told: Pa in its own reference, A, or V.</summary>
-    public static double Told(RunPlan plan, in IndicationReading indication) => plan.Device.Output == DeviceOutput.Digital
+    public static double Told(RunPlan plan, in IndicationReading indication) => plan.Device.TellsPressure
         ? plan.InDeviceReference(Pressure.FromPascals(indication.Value))
         : indication.Value;
 

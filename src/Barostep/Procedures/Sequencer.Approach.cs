@@ -48,15 +48,21 @@ public sealed partial class Sequencer
 
     private Progress Reading(SequencerState state, in SequencerInput seen)
     {
+        if (plan.Device.Dial is not null)
+            return ReadingPointer(state, seen);
         SequencerState sampled = Sampling.Take(plan, state, seen);
         if (sampled.Samples.Count < plan.Procedure.Samples)
             return StillAnswering(sampled, seen, 0);
         if (Disturbed(sampled))
             return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
-        PlannedStep step = plan.Steps[state.StepIndex];
-        PointMarks marks = sampled.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
+        return PointDone(sampled, plan.Steps[state.StepIndex], seen);
+    }
+
+    private Progress PointDone(SequencerState state, PlannedStep step, in SequencerInput seen)
+    {
+        PointMarks marks = state.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
         // Where rest is predicted, the prediction has judged the reading already.
-        if (plan.Procedure.Settle.Rest is null && !step.ByVent && sampled.Samples.Any(s => HasLeftBand(s, step)))
+        if (plan.Procedure.Settle.Rest is null && !step.ByVent && state.Samples.Any(s => HasLeftBand(s, step)))
             marks |= PointMarks.Unsettled;
         var point = new PointRecord(
             state.PointsRead + 1,
@@ -67,11 +73,11 @@ public sealed partial class Sequencer
             state.ReachedMicros,
             state.SettledMicros,
             marks,
-            sampled.Samples)
+            state.Samples)
         {
-            Settling = Decision(sampled),
+            Settling = Decision(state),
         };
-        return StepDone(sampled with { PointsRead = state.PointsRead + 1, Trail = [] }, RunTrigger.SamplesTaken, seen)
+        return StepDone(state with { PointsRead = state.PointsRead + 1, Trail = [] }, RunTrigger.SamplesTaken, seen)
             .With(new RunEvent.PointRead(point));
     }
 
@@ -80,7 +86,9 @@ public sealed partial class Sequencer
         Math.Abs(sample.Reference.Value - plan.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
 
     private Progress GiveUpWaiting(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag
+        plan.ByHand && state.Phase is RunPhase.Pressurising or RunPhase.Settling
+            ? End(state, RunTrigger.Abort, RunOutcome.Aborted, NotBrought(state), seen)
+            : plan.Procedure.Settle.OnTimeout == TimeoutPolicy.Flag
             ? BeginReading(state with { Marks = state.Marks | PointMarks.Unsettled }, RunTrigger.SettleTimeout, seen)
             : End(state, RunTrigger.Abort, RunOutcome.Aborted, "a point did not settle in time", seen);
 
@@ -98,15 +106,18 @@ public sealed partial class Sequencer
             seen);
 
     private Progress Passed(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches == 0
-            ? Enter(state with { BackingOff = true, Reapproaches = 1 }, RunTrigger.Overshot, seen)
+        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches < plan.MostReapproaches
+            ? Enter(state with { BackingOff = true, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
             : Stay(state with { Marks = state.Marks | PointMarks.WrongApproach });
 
     private bool TimedOut(SequencerState state, in SequencerInput seen) =>
-        seen.NowMicros - state.RequestedMicros > plan.Procedure.Settle.TimeoutMicros;
+        seen.NowMicros - state.RequestedMicros > plan.LongestApproachMicros;
+
+    private string NotBrought(SequencerState state) =>
+        $"nobody brought the pressure within {plan.LongestApproachMicros / 60e6:0.#} min: {state.Prompt?.Text ?? "the guard did not permit it"}";
 
     private Progress InTime(SequencerState state, in SequencerInput seen) => TimedOut(state, seen)
-        ? End(state, RunTrigger.Abort, RunOutcome.Aborted, "the pressure was not reached in time", seen)
+        ? End(state, RunTrigger.Abort, RunOutcome.Aborted, plan.ByHand ? NotBrought(state) : "the pressure was not reached in time", seen)
         : Stay(state);
 
     /// <summary>Counts from the newest sample, so that a slow device is not taken for a silent one.</summary>

@@ -9,18 +9,25 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.PhaseSinceMicros < plan.Procedure.Settle.MinimumDwellMicros)
             return Stay(state);
+        if (plan.Device.Dial is not null)
+            return ZeroingPointer(state, seen);
         SequencerState sampled = Sampling.Take(plan, state, seen);
-        if (sampled.Samples.Count < plan.Procedure.Samples)
-            return StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros);
+        return sampled.Samples.Count < plan.Procedure.Samples
+            ? StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros)
+            : ZeroDone(sampled, seen);
+    }
+
+    private Progress ZeroDone(SequencerState state, in SequencerInput seen)
+    {
         bool before = state.PointsRead == 0;
-        if (!Sampling.ReferenceReadsZero(plan, sampled.Samples))
+        if (!Sampling.ReferenceReadsZero(plan, state.Samples))
         {
-            return End(sampled, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen)
-                .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
+            return End(state, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen)
+                .With(new RunEvent.ZeroRead(new ZeroRecord(before, state.Samples)));
         }
 
-        return StepDone(sampled, RunTrigger.SamplesTaken, seen)
-            .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
+        return StepDone(state, RunTrigger.SamplesTaken, seen)
+            .With(new RunEvent.ZeroRead(new ZeroRecord(before, state.Samples)));
     }
 
     private Progress Preloading(SequencerState state, in SequencerInput seen)
@@ -39,11 +46,15 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.ReachedMicros < plan.Procedure.Settle.WindowMicros)
             return Stay(state);
+        if (plan.Device.Dial is not null)
+            return ProbingPointer(state, seen);
         SequencerState sampled = Sampling.Take(plan, state with { PhaseSinceMicros = Math.Max(state.PhaseSinceMicros, state.ReachedMicros) }, seen);
         if (sampled.Samples.Count == 0)
             return StillAnswering(sampled, seen, plan.Procedure.Settle.WindowMicros);
-        return Sampling.DeviceFollows(plan, sampled.Samples[0])
-            ? StepDone(sampled, RunTrigger.StepDone, seen)
-            : End(sampled, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, sampled.Samples[0]), seen);
+        return ProbeDone(sampled, seen);
     }
+
+    private Progress ProbeDone(SequencerState state, in SequencerInput seen) => Sampling.DeviceFollows(plan, state.Samples[0])
+        ? StepDone(state, RunTrigger.StepDone, seen)
+        : End(state, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, state.Samples[0]), seen);
 }

@@ -15,7 +15,14 @@ public sealed partial class Sequencer
     /// <summary>Noise of a pair that is assumed at least, as a share of the tolerance: readings that never change still have a resolution.</summary>
     private const double LeastNoiseOfTolerance = 0.001;
 
-    private double TolerancePascals => plan.Device.ToleranceOfSpan * plan.Device.SpanPascals;
+    /// <summary>Permissible error at the narrowest point of the run, Pa: what is assumed of the noise belongs to the whole run.</summary>
+    private readonly double _narrowestPascals = plan.Steps.Where(step => step.Kind == StepKind.Point).Select(plan.LimitPascals)
+        .DefaultIfEmpty(plan.Device.ToleranceOfSpan * plan.Device.SpanPascals).Min();
+
+    private double LeastNoisePascals => LeastNoiseOfTolerance * _narrowestPascals;
+
+    /// <summary>Permissible error by which the present point is judged, Pa.</summary>
+    private double LimitPascals(SequencerState state) => plan.LimitPascals(plan.Steps[state.StepIndex]);
 
     private double ReadingSeconds => plan.Procedure.Samples * plan.Procedure.SampleIntervalMicros * 1e-6;
 
@@ -31,7 +38,7 @@ public sealed partial class Sequencer
         double told = plan.InDeviceReference(reference.Value);
         // Written as it was used: to a tenth of a millipascal, far below any reading's resolution.
         var pair = new SettlingPair((reference.AskedAtMicros + reference.AnsweredAtMicros) / 2, Math.Round(told, 4), Math.Round(value - told, 4));
-        SettlingModel model = state.Model ?? SettlingModel.Begin(LeastNoiseOfTolerance * TolerancePascals);
+        SettlingModel model = state.Model ?? SettlingModel.Begin(LeastNoisePascals);
         bool rests = IsHeld(state);
         TrailMoment moment = state.ReadingBegins ? TrailMoment.ReadingBegins : rests ? TrailMoment.Settling : TrailMoment.Following;
         if (state.ReadingBegins)
@@ -54,20 +61,20 @@ public sealed partial class Sequencer
     };
 
     private bool RestIsSmall(SequencerState state, PredictedRest rest) =>
-        state.Model?.Forecast(ReadingSeconds) is { } forecast && rest.Accepts(forecast, TolerancePascals);
+        state.Model?.Forecast(ReadingSeconds) is { } forecast && rest.Accepts(forecast, LimitPascals(state));
 
     /// <summary>Whether the pressure moved during a reading so that the device was not at rest; never where the wait is over.</summary>
     private bool Disturbed(SequencerState state) =>
         plan.Procedure.Settle.Rest is { } rest
         && !state.Marks.HasFlag(PointMarks.Unsettled)
         && state.Model?.OverReading() is { } over
-        && !rest.Accepts(over, TolerancePascals);
+        && !rest.Accepts(over, LimitPascals(state));
 
     /// <summary>Time until this point has been read, from its own fit; null where there is none.</summary>
     private long? SettlingMicros(SequencerState state) =>
         state.Phase == RunPhase.Settling
         && plan.Procedure.Settle.Rest is { } rest
-        && state.Model?.SecondsUntil(rest.AimPascals(TolerancePascals), rest.CoverageFactor, ReadingSeconds) is { } seconds
+        && state.Model?.SecondsUntil(rest.AimPascals(LimitPascals(state)), rest.CoverageFactor, ReadingSeconds) is { } seconds
             ? (long)((seconds + ReadingSeconds) * 1e6)
             : null;
 
@@ -76,9 +83,9 @@ public sealed partial class Sequencer
         : new SettlingDecision(
             state.AtBeginning,
             state.Model?.OverReading(),
-            rest.LimitPascals(TolerancePascals),
+            rest.LimitPascals(LimitPascals(state)),
             rest.CoverageFactor,
             ReadingSeconds,
-            LeastNoiseOfTolerance * TolerancePascals,
+            LeastNoisePascals,
             state.Trail);
 }

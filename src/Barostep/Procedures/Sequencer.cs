@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Barostep.Control;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -11,14 +12,18 @@ namespace Barostep.Procedures;
 /// <param name="Indication">Newest reading of the device under test.</param>
 /// <param name="IndicationFault">Why the device or its multimeter cannot be read; null while it can.</param>
 /// <param name="StopAsked">A person asked for the end of the run.</param>
-/// <param name="Confirmed">A person confirmed what they were asked.</param>
+/// <param name="Confirmed">Whatever the procedure wants confirmed is confirmed: a simulated person does what is asked.</param>
 public readonly record struct SequencerInput(
     long NowMicros,
     BenchSnapshot Bench,
     IndicationReading Indication,
     string? IndicationFault,
     bool StopAsked,
-    bool Confirmed);
+    bool Confirmed)
+{
+    /// <summary>What a person answered since the last step; null where nobody did.</summary>
+    public PersonAnswer? Answer { get; init; }
+}
 
 /// <summary>Takes a run through its plan, one pure step a cycle: state and sight in, state and intent out.</summary>
 public sealed partial class Sequencer(RunPlan plan, uint epoch)
@@ -40,16 +45,16 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         if (state.Ended)
         {
             Intent vent = Ask(ref state, IntentKind.Vent, seen);
-            return new SequencerStep(state, vent, []);
+            return new SequencerStep(state with { Prompt = null }, vent, []);
         }
 
         state = Paired(Answered(WithLineNamed(Sighted(state, seen), seen), seen), seen);
-        Progress next = Interruption(state, seen) ?? state.Phase switch
+        Progress next = Interruption(state, seen) ?? Unanswered(state, seen) ?? state.Phase switch
         {
             RunPhase.Idle => Idle(state, seen),
             RunPhase.Venting => Venting(state, seen),
             RunPhase.Stepping => Stepping(state, seen),
-            RunPhase.WaitingForOperator => seen.Confirmed ? StepDone(state, RunTrigger.Confirmed, seen) : Stay(state),
+            RunPhase.WaitingForOperator => Waiting(state, seen),
             RunPhase.Zeroing => Zeroing(state, seen),
             RunPhase.Preloading => Preloading(state, seen),
             RunPhase.LeakTesting => LeakTesting(state, seen),
@@ -62,6 +67,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
 
         SequencerState after = next.State with { ReferenceCount = seen.Bench.Reference.Count };
         Intent intent = Ask(ref after, Wanted(after), seen);
+        after = WithPrompt(after, seen);
         return new SequencerStep(after, intent, next.Events);
     }
 
@@ -155,7 +161,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private Progress Idle(SequencerState state, in SequencerInput seen)
     {
         string? fault = seen.Bench.LineFault ?? seen.IndicationFault
-            ?? (seen.Bench.Reference.IsGood && seen.Indication.Count > 0 ? null : "not every instrument has given a reading");
+            ?? (seen.Bench.Reference.IsGood && (seen.Indication.Count > 0 || plan.Device.Dial is not null) ? null : "not every instrument has given a reading");
         if (fault is null)
             return Enter(state, RunTrigger.Start, seen);
         return seen.NowMicros - state.PhaseSinceMicros > ReadyTimeoutMicros
@@ -179,6 +185,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             ShutOff = false,
             Window = StabilityWindow.Empty,
             Samples = [],
+            BeforeTapping = null,
         };
         return Enter(begun, BeginOf(step.Kind), seen);
     }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Barostep.Procedures.Prompts;
 using Barostep.Procedures.Settling;
 using Barostep.Records;
 using Barostep.Safety;
@@ -61,6 +62,15 @@ public sealed record SequencerState
 
     public ImmutableList<Sample> Samples { get; init; } = [];
 
+    /// <summary>Reference and pointer before the gauge was tapped; null before that was told, and for every other device.</summary>
+    public Sample? BeforeTapping { get; init; }
+
+    /// <summary>What a person is asked now; null while nothing is.</summary>
+    public Prompt? Prompt { get; init; }
+
+    /// <summary>Prompts so far: the number of the newest.</summary>
+    public int Prompts { get; init; }
+
     public long NextSampleMicros { get; init; }
 
     /// <summary>Count of the reference reading that was looked at last.</summary>
@@ -120,6 +130,8 @@ public abstract record RunEvent
     public sealed record LeakTested(LeakTestRecord Result) : RunEvent;
 
     public sealed record PointRead(PointRecord Point) : RunEvent;
+
+    public sealed record Answered(AnswerRecord Answer) : RunEvent;
 
     public sealed record Ended(RunOutcome Outcome, string Reason, bool VentConfirmed) : RunEvent;
 }

@@ -41,7 +41,7 @@ public static class ReadingsCsv
     {
         DeviceOutput.Current => "output_a",
         DeviceOutput.Voltage => "output_v",
-        DeviceOutput.Digital => "output_pa",
+        DeviceOutput.Digital or DeviceOutput.Dial => "output_pa",
         _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
     };
 

@@ -34,6 +34,7 @@ internal static class RecordJsonReader
         Environment = json.MemberIfAny("environment") is { } told ? [.. told.Items().Select(Environment)] : [],
         Zeros = [.. json.Member("zeros").Items().Select(Zero)],
         Points = [.. json.Member("points").Items().Select(Point)],
+        Answers = json.MemberIfAny("answers") is { } answers ? [.. answers.Items().Select(AnswerJson.Read)] : [],
     };
 
     public static IReadOnlyDictionary<string, string> Instruments(JsonPlace json) =>
@@ -59,6 +60,10 @@ internal static class RecordJsonReader
         AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
         Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
         ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
+        TemperatureOfSpanPerKelvin = json.MemberIfAny("temperatureOfSpanPerKelvin")?.Number() ?? 0,
+        Dial = json.MemberIfAny("dial") is { } dial
+            ? new DialScale((decimal)dial.Member("divisionPascals").Number(), dial.Member("partsOfDivision").Count())
+            : null,
         Decision = DecisionJson.Read(json),
     };
 
@@ -96,6 +101,7 @@ internal static class RecordJsonReader
             SampleIntervalMicros = json.Member("sampleIntervalMicros").Whole(),
             OvershootOfSpan = json.Member("overshootOfSpan").Number(),
             OnOvershoot = json.Member("onOvershoot").Word<OvershootPolicy>(),
+            Pointer = json.MemberIfAny("pointer")?.Word<PointerMethod>() ?? PointerMethod.Read,
         };
     }
 

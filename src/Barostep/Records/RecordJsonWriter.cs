@@ -41,6 +41,8 @@ internal static class RecordJsonWriter
         Array(json, "environment", record.Environment, Environment);
         Array(json, "zeros", record.Zeros, Zero);
         Array(json, "points", record.Points, Point);
+        if (record.Answers.Count > 0)
+            Array(json, "answers", record.Answers, AnswerJson.Write);
         json.WriteEndObject();
     }
 
@@ -73,6 +75,15 @@ internal static class RecordJsonWriter
         Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
         json.WriteString("grade", device.Grade?.Name);
         json.WriteNumber("resolutionPascals", device.ResolutionPascals);
+        json.WriteNumber("temperatureOfSpanPerKelvin", device.TemperatureOfSpanPerKelvin);
+        if (device.Dial is { } dial)
+        {
+            json.WriteStartObject("dial");
+            json.WriteNumber("divisionPascals", dial.DivisionPascals);
+            json.WriteNumber("partsOfDivision", dial.PartsOfDivision);
+            json.WriteEndObject();
+        }
+
         DecisionJson.Write(json, device.Decision);
         json.WriteEndObject();
     }
@@ -139,6 +150,8 @@ internal static class RecordJsonWriter
             json.WriteNumber("repeats", procedure.Repeats);
         }
 
+        if (procedure.Pointer != PointerMethod.Read)
+            json.WriteString("pointer", JsonWords.Of(procedure.Pointer));
         if (procedure.TopHoldMicros > 0)
             json.WriteNumber("topHoldMicros", procedure.TopHoldMicros);
     }

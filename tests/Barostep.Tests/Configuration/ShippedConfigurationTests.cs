@@ -11,10 +11,10 @@ public sealed class ShippedConfigurationTests
         LoadedConfiguration loaded = ShippedConfiguration.Load();
 
         Assert.Empty(loaded.Errors.Select(error => error.ToString()));
-        Assert.Equal(["demo", "gauge", "pump"], loaded.Configuration.Benches.Keys.Order());
-        Assert.Equal(["gauge-10bar", "transmitter-16bar"], loaded.Configuration.Devices.Keys.Order());
+        Assert.Equal(["demo", "gauge", "hand", "pump"], loaded.Configuration.Benches.Keys.Order());
+        Assert.Equal(["dial-gauge", "gauge-10bar", "transmitter-16bar"], loaded.Configuration.Devices.Keys.Order());
         Assert.Equal(
-            ["cg-17-basic", "cg-17-comprehensive", "cg-17-standard", "dkd-r-6-1-a", "dkd-r-6-1-b", "dkd-r-6-1-c", "eleven-point", "eleven-point-rest", "en-837-1", "five-point", "iec-61298-2", "quick-look"],
+            ["cg-17-basic", "cg-17-comprehensive", "cg-17-standard", "dkd-r-6-1-a", "dkd-r-6-1-b", "dkd-r-6-1-c", "eleven-point", "eleven-point-rest", "en-837-1", "five-point", "hand-five-mark", "hand-five-point", "iec-61298-2", "quick-look"],
             loaded.Configuration.Procedures.Keys.Order(StringComparer.Ordinal));
         Assert.Equal(
             ["fixed-gauge", "fixed-indicator", "keep-alive-relay", "register-gauge", "streaming-gauge", "text-controller", "text-indicator", "text-multimeter", "valve-block"],

@@ -13,6 +13,7 @@ public sealed class DemoBenchTests : IDisposable
     [Theory]
     [InlineData("pump", "PT-4711")]
     [InlineData("gauge", "PI-2203")]
+    [InlineData("hand", "PI-4715")]
     public async Task A_demo_bench_runs_from_start_to_finish(string bench, string tag)
     {
         string folder = _workshop.In(bench);
@@ -31,6 +32,6 @@ public sealed class DemoBenchTests : IDisposable
         Finished finished = await ChildProgram.RunAsync(_workshop.Folder, "demo", "--bench", "other");
 
         Assert.Equal(2, finished.ExitCode);
-        Assert.Equal("there is no demo bench 'other'; there are: demo, gauge, pump", finished.Error.Trim());
+        Assert.Equal("there is no demo bench 'other'; there are: demo, gauge, pump, hand", finished.Error.Trim());
     }
 }

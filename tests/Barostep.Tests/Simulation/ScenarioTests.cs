@@ -22,6 +22,10 @@ public class ScenarioTests
     [InlineData(30449, "controller-frozen@38.911183+forever")]
     // A set point that waited on a blocked line leaves just before the one that holds.
     [InlineData(1612, "controller-wrong-speed@settle.middle+1.08")]
+    // A source that was exchanged is told nothing more and goes on against the open dump: a little comes back.
+    [InlineData(1017717, "controller-garbage:1@vent.middle+0.05,controller-exchanged@safe.acknowledged+3,controller-lag:1@boot.sent+10")]
+    // A guard started on a full disk has no journal, and never gets one: it has to be started anew when there is room.
+    [InlineData(1004244, "guard-killed@safe.acknowledged+forever,disk-full@27+forever")]
     public void A_schedule_that_once_violated_an_invariant_does_so_no_more(ulong seed, string faults)
     {
         SeedResult result = Worlds.Run(seed, faults);

@@ -71,7 +71,10 @@ internal sealed class BenchFile
         ReactionTimes reaction = _file.TableIfAny("reaction") is { } times ? ReactionTable.Read(times) : ReactionTimes.Default;
         BenchProtection protection = ProtectionTables.Read(_file);
         List<BenchPart> parts = [.. _file.Tables("part").Select(part => ReadPart(part.Name, part.Table)).OfType<BenchPart>()];
-        FittedInstrument? source = Fitted("source", InstrumentRole.Controller, _file.Table("source"));
+        decimal answers = _file.QuantityOr("answers_within", QuantityKind.Time, "30 s", "4 h", BenchDefinition.UsualAnswerMicros);
+        TableReader? made = _file.Table("source");
+        PersonAtPump? person = made is null ? null : PersonTable.Read(made);
+        FittedInstrument? source = person is null ? Fitted("source", InstrumentRole.Controller, made) : null;
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, _file.Table("reference"));
         FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, _file.TableIfAny("multimeter"));
         FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, _file.TableIfAny("device_line"));
@@ -82,6 +85,12 @@ internal sealed class BenchFile
         RoomClimate? room = _file.TableIfAny("room") is { } climate ? ArrangementTables.Room(climate) : null;
         if (_file.Has("part") is false)
             _file.File.ReportMissing(_file.Where, "part", "[part.NAME] for each hose, fitting and manifold, with its rating");
+        if (person is not null && protection.UnattendedAllowed)
+        {
+            _file.File.ReportKeepingUsable(_file.At("unattended"), "unattended.allowed = true beside source.kind = \"person\"",
+                "a person who pumps is present", "write allowed = false, or leave the table out");
+        }
+
         CheckAtmosphere(atmosphere);
         _file.Close();
         if (!_file.File.IsUsable)
@@ -114,7 +123,9 @@ internal sealed class BenchFile
             },
             Room = room,
             Parts = parts,
-            Source = source!,
+            Source = source,
+            Person = person,
+            AnswersWithinMicros = (long)answers,
             Reference = reference,
             Multimeter = multimeter,
             DeviceLine = deviceLine,

@@ -20,6 +20,12 @@ internal static class ProcedureFile
         ["flag"] = OvershootPolicy.Flag,
     };
 
+    private static readonly Dictionary<string, PointerMethod> Pointers = new(StringComparer.Ordinal)
+    {
+        ["read"] = PointerMethod.Read,
+        ["set on mark"] = PointerMethod.SetOnMark,
+    };
+
     /// <summary>The procedure, or null where a value could not be read.</summary>
     public static Procedure? Read(string name, TableReader file)
     {
@@ -31,6 +37,7 @@ internal static class ProcedureFile
         decimal topHold = file.QuantityOr("top_hold", QuantityKind.Time, "0 s", "1 h", 0m);
         long? preloads = file.Whole("preloads", 0, 10);
         decimal? hold = file.Quantity("preload_hold", QuantityKind.Time, "0 s", "1 h");
+        PointerMethod pointer = file.ChoiceIfAny("pointer", Pointers) ?? PointerMethod.Read;
         bool? readZero = file.Truth("read_zero");
         decimal? rate = file.Quantity("rate", QuantityKind.RateOfSpan, "0.01 % of span/s", "100 % of span/s");
         long? samples = file.Whole("samples", 2, 10_000);
@@ -79,6 +86,7 @@ internal static class ProcedureFile
             SampleIntervalMicros = (long)interval!.Value,
             OvershootOfSpan = (double)passed!.Value,
             OnOvershoot = onOvershoot!.Value,
+            Pointer = pointer,
         };
     }
 

@@ -31,7 +31,7 @@ public sealed record PressurePoint
     /// <summary>Standard uncertainty of the atmosphere, where gauge and absolute are compared.</summary>
     public double Atmosphere { get; init; }
 
-    /// <summary>Half-width of what the temperature may have changed in reference and device.</summary>
+    /// <summary>Half-width of what the temperature may have changed in the device.</summary>
     public double Temperature { get; init; }
 
     /// <summary>Half-width of the multimeter's permitted error, brought to Pa by the device's sensitivity.</summary>

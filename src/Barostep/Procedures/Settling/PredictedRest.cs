@@ -6,7 +6,7 @@ namespace Barostep.Procedures.Settling;
 public sealed record PredictedRest(double ShareOfTolerance, double CoverageFactor = 2)
 {
     /// <summary>Share of what may remain that is used; the rest is kept for what a model of weights that never change cannot know. Chosen on <c>benchmark settling</c>.</summary>
-    private const double Used = 0.75;
+    private const double Used = 0.65;
 
     /// <summary>What may remain, Pa.</summary>
     public double LimitPascals(double tolerancePascals) => ShareOfTolerance * tolerancePascals;

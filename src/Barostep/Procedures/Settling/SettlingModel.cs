@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using MathNet.Numerics.LinearAlgebra;
 using MathNet.Numerics.LinearAlgebra.Double;
-using MathNet.Numerics.LinearAlgebra.Factorization;
 
 namespace Barostep.Procedures.Settling;
 
@@ -27,12 +26,6 @@ public readonly record struct SettlingForecast(double RemainingPascals, double U
 /// </remarks>
 public sealed class SettlingModel
 {
-    /// <summary>Up to this time constant, s, a device may be behind by the whole step; slower lags are rarer, with the cube of the time.</summary>
-    private const double WholeStepUpTo = 3;
-
-    /// <summary>A slow after-effect is about this share of a step: from experience with elastic elements, no published value.</summary>
-    private const double SlowShare = 0.001;
-
     /// <summary>A device follows one step as it followed those before to this share of what remains.</summary>
     private const double RelativeDeviation = 0.03;
 
@@ -50,8 +43,6 @@ public sealed class SettlingModel
 
     /// <summary>Fewer than this say nothing of the noise.</summary>
     private const int FewestPairs = 8;
-
-    private static readonly Matrix<double> Prior = DenseMatrix.OfDiagonalArray([.. Relaxations.TimeConstants.Select(tau => 1 / Square(FirstShare(tau)))]);
 
     private readonly double _leastNoisePascals;
 
@@ -91,7 +82,7 @@ public sealed class SettlingModel
     /// <summary>Behind what the pairs of the present reading were.</summary>
     private ImmutableList<Vector<double>> Reading { get; init; } = [];
 
-    private Matrix<double> Known { get; init; } = Prior;
+    private Matrix<double> Known { get; init; } = new DenseMatrix(Relaxations.TimeConstants.Length);
 
     private Vector<double> KnownProducts { get; init; } = new DenseVector(Relaxations.TimeConstants.Length);
 
@@ -164,8 +155,6 @@ public sealed class SettlingModel
         return high;
     }
 
-    private static double FirstShare(double tau) => Math.Max(SlowShare, Math.Min(1, Math.Pow(WholeStepUpTo / tau, 3)));
-
     private static double Square(double x) => x * x;
 
     /// <summary>What the pairs of this point told of the device is kept; its error at rest is not.</summary>
@@ -176,11 +165,11 @@ public sealed class SettlingModel
         double noise = Noise();
         Matrix<double> told = Sums.Products / noise;
         Vector<double> toldProducts = Sums.ProductsWithValues / noise;
-        Vector<double> shares = (Known + told).Cholesky().Solve(KnownProducts + toldProducts);
+        Vector<double> shares = new MixedFit(Known + told, KnownProducts + toldProducts).Shares;
         (told, toldProducts) = Loosened(told, toldProducts, shares);
         Matrix<double> known = Known + told;
         Vector<double> products = KnownProducts + toldProducts;
-        return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = known.Cholesky().Solve(products), NoiseBefore = noise };
+        return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = new MixedFit(known, products).Shares, NoiseBefore = noise };
     }
 
     private Fit Fitted()
@@ -190,8 +179,7 @@ public sealed class SettlingModel
         double noise = Noise();
         // This approach may differ from those before: what is known of them counts for less along their mean.
         (Matrix<double> known, Vector<double> products) = Loosened(Known, KnownProducts, KnownShares);
-        Cholesky<double> information = (known + (Sums.Products / noise)).Cholesky();
-        var fit = new Fit(information, information.Solve(products + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
+        var fit = new Fit(new MixedFit(known + (Sums.Products / noise), products + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
         _fit = fit;
         return fit;
     }
@@ -241,12 +229,11 @@ public sealed class SettlingModel
         return sum / values.Length;
     }
 
-    private readonly record struct Fit(
-        Cholesky<double> Information, Vector<double> Shares, Relaxations Followed, double NoisePascals, int Pairs)
+    private readonly record struct Fit(MixedFit Mixed, Relaxations Followed, double NoisePascals, int Pairs)
     {
         public SettlingForecast After(double seconds, double readingSeconds)
         {
-            double[] weights = new double[Shares.Count];
+            double[] weights = new double[Relaxations.TimeConstants.Length];
             for (int k = 0; k < weights.Length; k++)
             {
                 double tau = Relaxations.TimeConstants[k];
@@ -259,9 +246,8 @@ public sealed class SettlingModel
 
         public SettlingForecast Of(Vector<double> row)
         {
-            double remaining = row * Shares;
-            double variance = row * Information.Solve(row);
-            return new SettlingForecast(remaining, Math.Sqrt(Math.Max(0, variance)), NoisePascals, Pairs);
+            (double remaining, double uncertainty) = Mixed.Of(row);
+            return new SettlingForecast(remaining, uncertainty, NoisePascals, Pairs);
         }
     }
 }

@@ -36,6 +36,44 @@ public class SettlingModelTests
         Assert.InRange(outside, 0, Devices / 100);
     }
 
+    [Theory]
+    [InlineData(0.002, 12)]
+    [InlineData(0.003, 30)]
+    [InlineData(0.001, 50)]
+    public void An_after_effect_that_the_preload_showed_is_foretold(double share, double seconds)
+    {
+        var bench = new Device(0.3, 20, 21) { AfterEffect = share, AfterEffectSeconds = seconds };
+        SettlingModel model = bench.Climb(bench.Climb(SettlingModel.Begin(1), Span, 30), 0, 30);
+        SettlingForecast forecast = bench.Climb(model, Span, 4).Forecast(2)!.Value;
+
+        Assert.True(Math.Abs(bench.TrueRest(2)) > 500, $"only {bench.TrueRest(2)} Pa are left");
+        Assert.InRange(forecast.RemainingPascals - bench.TrueRest(2), -3 * forecast.UncertaintyPascals, 3 * forecast.UncertaintyPascals);
+        Assert.True(forecast.UncertaintyPascals < 0.5 * Math.Abs(bench.TrueRest(2)), $"u {forecast.UncertaintyPascals} Pa of {bench.TrueRest(2)} Pa");
+    }
+
+    [Theory]
+    [InlineData(5)]
+    [InlineData(9)]
+    public void A_device_slower_than_most_is_waited_for_nevertheless(double lagSeconds)
+    {
+        var bench = new Device(lagSeconds, 20, 22);
+        SettlingModel model = bench.Climb(SettlingModel.Begin(1), Span, 30);
+        SettlingForecast forecast = bench.Climb(model, 0.5 * Span, 5).Forecast(2)!.Value;
+
+        Assert.InRange(forecast.RemainingPascals - bench.TrueRest(2), -3 * forecast.UncertaintyPascals, 3 * forecast.UncertaintyPascals);
+    }
+
+    [Fact]
+    public void A_quiet_device_without_an_after_effect_is_not_waited_for_as_if_it_had_one()
+    {
+        var bench = new Device(0.1, 20, 23);
+        SettlingModel model = bench.Climb(bench.Climb(SettlingModel.Begin(1), Span, 30), 0, 30);
+        SettlingForecast forecast = bench.Climb(model, Span, 3).Forecast(2)!.Value;
+
+        // A tenth of the deviation that an after-effect is supposed to have.
+        Assert.True(forecast.UncertaintyPascals < 0.00015 * Span, $"u {forecast.UncertaintyPascals} Pa");
+    }
+
     [Fact]
     public void A_device_that_was_seen_before_is_told_sooner()
     {
@@ -129,13 +167,20 @@ public class SettlingModelTests
         private readonly Pcg32 _noise = new(seed, 77);
         private double _pressure;
         private double _lagged;
+        private double _behind;
         private double _offset = 150;
         private long _micros;
 
         public double ReferenceNoisePascals { get; init; }
 
+        /// <summary>Share of a step that fades with the other time, and not with the lag.</summary>
+        public double AfterEffect { get; init; }
+
+        public double AfterEffectSeconds { get; init; } = 1;
+
         /// <summary>Mean error over a reading that begins now, less the error at rest.</summary>
-        public double TrueRest(double readingSeconds) => (_lagged - _pressure) * (lagSeconds / readingSeconds) * (1 - Math.Exp(-readingSeconds / lagSeconds));
+        public double TrueRest(double readingSeconds) =>
+            ((_lagged - _pressure) * MeanFade(readingSeconds, lagSeconds)) - (AfterEffect * _behind * MeanFade(readingSeconds, AfterEffectSeconds));
 
         public void Knock(double pascals) => _offset += pascals;
 
@@ -153,6 +198,8 @@ public class SettlingModelTests
             return model;
         }
 
+        private static double MeanFade(double seconds, double tau) => tau / seconds * (1 - Math.Exp(-seconds / tau));
+
         private SettlingPair Next(double target)
         {
             double change = Math.Clamp(target - _pressure, -RampPascalsPerSecond * PairSeconds, RampPascalsPerSecond * PairSeconds);
@@ -160,10 +207,12 @@ public class SettlingModelTests
             double fade = Math.Exp(-PairSeconds / lagSeconds);
             // A first-order lag that follows a straight line, exactly.
             _lagged = (_pressure + change - (rate * lagSeconds)) + ((_lagged - _pressure + (rate * lagSeconds)) * fade);
+            double slowFade = Math.Exp(-PairSeconds / AfterEffectSeconds);
+            _behind = (_behind * slowFade) + (rate * AfterEffectSeconds * (1 - slowFade));
             _pressure += change;
             _micros += (long)(PairSeconds * 1e6);
             double told = _pressure + (ReferenceNoisePascals * _noise.NextNormal());
-            return new SettlingPair(_micros, told, _lagged + _offset + (noisePascals * _noise.NextNormal()) - told);
+            return new SettlingPair(_micros, told, _lagged - (AfterEffect * _behind) + _offset + (noisePascals * _noise.NextNormal()) - told);
         }
     }
 }

@@ -1,3 +1,5 @@
+using Barostep.Configuration;
+using Barostep.Evaluation.Devices;
 using Barostep.Procedures;
 using Barostep.Procedures.Settling;
 using Barostep.Records;
@@ -26,6 +28,20 @@ public class SettlingRunTests
             Assert.True(decision.AtBeginning!.Value.Bound(decision.CoverageFactor) <= decision.LimitPascals);
             Assert.True(decision.OverReading!.Value.Bound(decision.CoverageFactor) <= decision.LimitPascals);
         });
+    }
+
+    [Fact]
+    public void A_graded_dial_is_waited_for_by_the_limit_of_the_part_of_its_scale()
+    {
+        // ASME B40.100 grade A: 2 % of span in the outer quarters, 1 % in the middle half (docs/evaluation.md).
+        DeviceDefinition dial = Exercises.Transmitter with { Grade = AsmeGrade.Find("A"), ToleranceOfSpan = 0.02 };
+        var run = new Rehearsal(_resting, device: dial, lagSeconds: 3);
+        run.ToTheEnd();
+
+        double[] shares = [.. run.Points.Select(point => point.Settling!.LimitPascals / (0.1 * Exercises.SpanPascals))];
+        Assert.Equal([0.02, 0.01, 0.02, 0.02, 0.01, 0.02], shares, (a, b) => Math.Abs(a - b) < 1e-12);
+        Assert.All(run.Points, point => Assert.True(point.Settling!.OverReading!.Value.Bound(2) <= point.Settling.LimitPascals));
+        Assert.Equal(run.Points.Select(p => (p.Settling!.AtBeginning, p.Settling.OverReading)), SettlingReplay.Of(run.Points.Select(p => p.Settling!)));
     }
 
     [Fact]
