@@ -7,8 +7,6 @@ using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
-using Barostep.Instruments;
-using Barostep.Lines;
 using Barostep.Procedures;
 using Barostep.Procedures.Prompts;
 using Barostep.Records;
@@ -24,9 +22,6 @@ namespace Barostep.Daemon.Commands;
 internal static class SweepCommands
 {
     private const string UsualDemo = "demo";
-
-    /// <summary>Of the line to a simulated person, who has no line speed of their own.</summary>
-    private const int PersonBaud = 9600;
 
     /// <summary>The benches that are demonstrated: what is calibrated on each, and how.</summary>
     private static readonly Dictionary<string, (string Device, string Procedure)> Demos = new(StringComparer.Ordinal)
@@ -80,10 +75,8 @@ internal static class SweepCommands
                 throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
             using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, shipped, bench.StateFolder, bench.Ports, static _ => { });
-            if (job.Bench.Person is null)
-                return await RealTime(io, job, guard, folder, store, sign, asJson, answers: null);
-            using SerialLine person = SerialLine.Open(Path.Combine(bench.Ports, SimulatedPerson.Port), new LineSettings(PersonBaud, 8, LineParity.None, 1), PersonBaud, static () => { });
-            return await RealTime(io, job, guard, folder, store, sign, asJson, AnswersOf(person, job));
+            using var people = RunPeople.Find(job, answersFile: null, bench.Ports, io.Error);
+            return await RealTime(io, job, guard, folder, store, sign, asJson, people.Answers);
         });
         return command;
     }
@@ -117,10 +110,8 @@ internal static class SweepCommands
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
-            using StringReader? lines = arguments.GetValue(answers) is { } file ? new StringReader(InputFile.ReadText(file)) : null;
-            Func<Prompt?, PersonAnswer?>? answered = lines is null ? null
-                : new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
-            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json), answered);
+            using var people = RunPeople.Find(job, arguments.GetValue(answers), arguments.GetValue(ports), io.Error);
+            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json), people.Answers);
         });
         return command;
     }
@@ -196,7 +187,9 @@ internal static class SweepCommands
         {
             SignJournal = sign,
         };
-        Func<Prompt?, PersonAnswer?>? answers = job.Bench.Person is null ? null : AnswersOf(new EmbeddedLine(bench.Port(SimulatedPerson.Port)), job);
+        Func<Prompt?, PersonAnswer?>? answers = job.Bench.Person is null
+            ? null
+            : new SimulatedPerson(new EmbeddedLine(bench.Port(SimulatedPerson.Port)), BenchLimits.AtmosphereOf(job.Bench)).Answers;
         int code = await Run(io, new ForegroundSweep(order, store, json) { Answers = answers });
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
@@ -219,9 +212,6 @@ internal static class SweepCommands
         {
             Answers = answers,
         });
-
-    private static Func<Prompt?, PersonAnswer?> AnswersOf(IByteLine person, SweepJob job) =>
-        new SimulatedPerson(person, BenchLimits.AtmosphereOf(job.Bench)).Answers;
 
     private static async Task<int> Run(CommandIo io, ForegroundSweep order)
     {

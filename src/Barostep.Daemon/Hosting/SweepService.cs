@@ -18,7 +18,7 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Json">One document instead of a table.</param>
 internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json)
 {
-    /// <summary>Who answers what the run asks; null for the person at the terminal, or at a simulated bench one who confirms everything.</summary>
+    /// <summary>Who answers what the run asks; null for a simulated person who confirms everything.</summary>
     public Func<Prompt?, PersonAnswer?>? Answers { get; init; }
 }
 
@@ -58,8 +58,7 @@ internal sealed class SweepService(
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
         Pressure atmosphere = BenchLimits.AtmosphereOf(job.Bench);
-        Func<Prompt?, PersonAnswer?>? answers = order.Answers ?? (job.Simulated ? null : AtTerminal(Console.In, job));
-        OperatorSignals wishes = answers is null ? signals.Signals : signals.Signals with { Answers = answers };
+        OperatorSignals wishes = order.Answers is { } answers ? signals.Signals with { Answers = answers } : signals.Signals;
         var work = new SweepWork(order.Sweep, store, time, log);
         (RunResult result, RunResult? asFound) = work.Do(wishes, (_, header) =>
         {
@@ -85,9 +84,6 @@ internal sealed class SweepService(
 
         return work.Beside.Select(ExitCodes.Of).Prepend(ExitCodes.Of(result)).Max();
     }
-
-    private Func<Prompt?, PersonAnswer?> AtTerminal(TextReader lines, SweepJob job) =>
-        new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
 
     /// <summary>Before anything moves: what hangs where, and which of it sets the ceiling.</summary>
     private void TellManifold(SweepJob job)
