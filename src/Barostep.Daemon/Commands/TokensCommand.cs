@@ -68,10 +68,13 @@ internal static class TokensCommand
         Option<string> name = new("--name") { Description = "whose it is", Required = true };
         Option<string?> config = Options.Config();
         Option<string?> state = Options.State();
-        var command = new Command("remove", "Takes a token back; a daemon that runs heeds it at once.") { name, state, config };
+        Option<bool> json = Options.Json();
+        var command = new Command("remove", "Takes a token back; a daemon that runs heeds it at once.") { name, state, config, json };
         command.SetAction(arguments =>
         {
             FileOf(arguments, state, config).Remove(arguments.GetValue(name)!);
+            if (arguments.GetValue(json))
+                Json.Write(io.Out, new { name = arguments.GetValue(name), removed = true });
             io.Error.WriteLine($"the token of '{arguments.GetValue(name)}' is worth nothing any more");
             return ExitCodes.Done;
         });
