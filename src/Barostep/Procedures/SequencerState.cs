@@ -73,6 +73,9 @@ public sealed record SequencerState
 
     public long NextSampleMicros { get; init; }
 
+    /// <summary>What was taken of each device beside the leading one.</summary>
+    public ImmutableList<BesideState> Beside { get; init; } = [];
+
     /// <summary>Count of the reference reading that was looked at last.</summary>
     public long ReferenceCount { get; init; }
 
@@ -116,6 +119,20 @@ public sealed record SequencerState
     public bool? VentResult { get; init; }
 }
 
+/// <summary>What the sequencer remembers of a device beside the leading one.</summary>
+public sealed record BesideState
+{
+    public ImmutableList<Sample> Samples { get; init; } = [];
+
+    public long NextSampleMicros { get; init; }
+
+    /// <summary>Count of the indication that was sampled last.</summary>
+    public long IndicationCount { get; init; }
+
+    /// <summary>Points read so far.</summary>
+    public int PointsRead { get; init; }
+}
+
 /// <summary>What a run reports to those who keep and show it.</summary>
 public abstract record RunEvent
 {
@@ -130,6 +147,12 @@ public abstract record RunEvent
     public sealed record LeakTested(LeakTestRecord Result) : RunEvent;
 
     public sealed record PointRead(PointRecord Point) : RunEvent;
+
+    /// <summary>The barometer told the atmosphere.</summary>
+    public sealed record RoomRead(EnvironmentReading Reading) : RunEvent;
+
+    /// <summary>Something of a device beside the leading one, counted from 0.</summary>
+    public sealed record Beside(int Device, RunEvent Happened) : RunEvent;
 
     public sealed record Answered(AnswerRecord Answer) : RunEvent;
 

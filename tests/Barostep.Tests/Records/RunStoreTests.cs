@@ -172,7 +172,7 @@ public sealed class RunStoreTests : IDisposable
 
         RunStoreException refused = Assert.Throws<RunStoreException>(() => RunStore.Open(path));
 
-        Assert.Contains("schema version 99, but this program knows versions up to 5", refused.Message, StringComparison.Ordinal);
+        Assert.Contains("schema version 99, but this program knows versions up to 6", refused.Message, StringComparison.Ordinal);
         Assert.Equal(before, File.ReadAllBytes(path));
     }
 
