@@ -66,7 +66,7 @@ internal static class ProgramHost
                 standardErrorFromLevel: LogEventLevel.Verbose,
                 formatProvider: System.Globalization.CultureInfo.InvariantCulture);
         if (logPath is not null)
-            {
+        {
             configuration = configuration.WriteTo.File(
                 new CompactJsonFormatter(), logPath, fileSizeLimitBytes: LargestLog, rollOnFileSizeLimit: true, retainedFileCountLimit: 10);
         }
