@@ -20,6 +20,9 @@ public enum OvershootPolicy
 
     /// <summary>Read the point and mark it approached from the wrong side.</summary>
     Flag,
+
+    /// <summary>Learn by how much the source passes its set points and ask for less first; as <see cref="Again"/> where that fails.</summary>
+    Avoid,
 }
 
 /// <summary>When a point counts as settled. Shares are of the device's span; band, slope and dwell must hold, or band, dwell and rest.</summary>

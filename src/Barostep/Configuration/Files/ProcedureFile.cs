@@ -18,6 +18,7 @@ internal static class ProcedureFile
     {
         ["again"] = OvershootPolicy.Again,
         ["flag"] = OvershootPolicy.Flag,
+        ["avoid"] = OvershootPolicy.Avoid,
     };
 
     /// <summary>The procedure, or null where a value could not be read.</summary>
