@@ -22,6 +22,8 @@ public class ScenarioTests
     [InlineData(30449, "controller-frozen@38.911183+forever")]
     // A set point that waited on a blocked line leaves just before the one that holds.
     [InlineData(1612, "controller-wrong-speed@settle.middle+1.08")]
+    // The fill valve opens as a run ends: what was confirmed a moment before was true.
+    [InlineData(212, "fill-stuck-open:0@read.tripping+10,controller-frozen@armed.sent+1.375")]
     public void A_schedule_that_once_violated_an_invariant_does_so_no_more(ulong seed, string faults)
     {
         SeedResult result = Worlds.Run(seed, faults);
