@@ -10,10 +10,19 @@ public sealed record BenchDescription
     /// <summary>The 4-20 mA transmitter under test; null on a bench without one.</summary>
     public TransmitterDescription? Transmitter { get; init; }
 
+    /// <summary>The pressure switch under test; null on a bench without one.</summary>
+    public SwitchDescription? Switch { get; init; }
+
     public required IReadOnlyList<InstrumentDescription> Instruments { get; init; }
 
     /// <summary>The dump valve and the port of its relay; null on a bench without one.</summary>
     public DumpDescription? Dump { get; init; }
+
+    /// <summary>The errors of what is under test on it.</summary>
+    public DeviceErrors DeviceErrors => Transmitter?.Errors
+        ?? Instruments.FirstOrDefault(i => i.Kind == InstrumentKind.Person)?.Person!.Dial.Errors
+        ?? Instruments.FirstOrDefault(i => i.Kind == InstrumentKind.Gauge)?.Errors
+        ?? new DeviceErrors();
 
     /// <summary>The same bench with every line at another speed.</summary>
     public BenchDescription AtBaud(int baud) => this with
@@ -26,7 +35,7 @@ public sealed record BenchDescription
     public BenchDescription WithDeviceErrors(DeviceErrors errors) => this with
     {
         Transmitter = Transmitter is null ? null : Transmitter with { Errors = errors },
-        Instruments = [.. Instruments.Select(i => i.Kind == InstrumentKind.Gauge ? i with { Errors = errors } : i)],
+        Instruments = [.. Instruments.Select(i => i.WithDeviceErrors(errors))],
     };
 }
 
@@ -107,6 +116,48 @@ public sealed record TransmitterDescription
     public double NoiseA { get; init; } = 0.3e-6;
 }
 
+/// <summary>A pressure switch under test: gauge pressures at which its contact closes and opens again, Pa.</summary>
+/// <param name="TripPa">Where the contact closes.</param>
+/// <param name="ResetPa">Where it opens again; above <paramref name="TripPa"/> for one that trips on a fall.</param>
+/// <param name="ScatterPa">Standard deviation of both from one change to the next.</param>
+public sealed record SwitchDescription(double TripPa, double ResetPa, double ScatterPa);
+
+/// <summary>A dial gauge under test. Gauge range in Pa.</summary>
+public sealed record DialDescription
+{
+    public required double LowerPa { get; init; }
+
+    public required double UpperPa { get; init; }
+
+    public DeviceErrors Errors { get; init; } = new();
+
+    /// <summary>By how much friction holds the pointer back until it is tapped, per cent of span.</summary>
+    public double FrictionPercent { get; init; }
+
+    /// <summary>From one line of the scale to the next, Pa.</summary>
+    public required double DivisionPa { get; init; }
+
+    /// <summary>Into how many parts a person divides that by eye.</summary>
+    public int PartsOfDivision { get; init; } = 5;
+
+    public long LagMicros { get; init; } = 100_000;
+}
+
+/// <summary>Somebody at the bench, with a hand pump.</summary>
+public sealed record PersonDescription
+{
+    public required DialDescription Dial { get; init; }
+
+    /// <summary>By how much the fine screw makes the volume smaller, m3.</summary>
+    public required double ScrewM3 { get; init; }
+
+    /// <summary>The order to raise at which the person pumps too far, from 1; 0 for never.</summary>
+    public int SlipsAtRaise { get; init; }
+
+    /// <summary>And how far too far, Pa.</summary>
+    public double SlipPa { get; init; }
+}
+
 public enum InstrumentKind
 {
     Controller,
@@ -114,8 +165,14 @@ public enum InstrumentKind
     Gauge,
     Multimeter,
 
+    /// <summary>Tells the absolute pressure of the room.</summary>
+    Barometer,
+
     /// <summary>Fill and bleed valve of a pump, opened for stated times.</summary>
     Valves,
+
+    /// <summary>Somebody with a hand pump, a release valve and a dial gauge to look at.</summary>
+    Person,
 
     /// <summary>Relay of the dump valve; made from <see cref="DumpDescription"/>, not written as an instrument.</summary>
     Dump,
@@ -206,6 +263,9 @@ public sealed record InstrumentDescription
     /// <summary>Controller: share of each step by which it lands beyond the set point, 0 for none.</summary>
     public double OvershootShare { get; init; }
 
+    /// <summary>Person: pump and dial gauge; null for every other kind.</summary>
+    public PersonDescription? Person { get; init; }
+
     /// <summary>Multimeter: integration time at power on, in power line cycles of 20 ms.</summary>
     public double PowerLineCycles { get; init; } = 1;
 
@@ -217,4 +277,12 @@ public sealed record InstrumentDescription
 
     /// <summary>Multimeter: noise of one power line cycle, A.</summary>
     public double NoiseA { get; init; }
+
+    /// <summary>The same with other errors of what is under test; anything else stays as it is.</summary>
+    internal InstrumentDescription WithDeviceErrors(DeviceErrors errors) => Kind switch
+    {
+        InstrumentKind.Gauge => this with { Errors = errors },
+        InstrumentKind.Person => this with { Person = Person! with { Dial = Person.Dial with { Errors = errors } } },
+        _ => this,
+    };
 }

@@ -70,6 +70,7 @@ public static class BenchFile
             Name = root.Text("name", name),
             Plant = PlantOf(tables, ambient, atmospherePa),
             Transmitter = tables.Maybe("transmitter") is { } transmitter ? TransmitterOf(transmitter, atmospherePa) : null,
+            Switch = tables.Maybe("switch") is { } contact ? SwitchOf(contact, atmospherePa) : null,
             Instruments = [.. tables.Many("instrument").Select(t => InstrumentOf(t, atmospherePa, tables))],
             Dump = tables.Maybe("dump") is { } dump ? DumpOf(dump) : null,
         };
@@ -136,14 +137,31 @@ public static class BenchFile
         NoiseA = 1e-6 * table.Number("noise_ua", 0, 1000, 0.3),
     };
 
+    private static SwitchDescription SwitchOf(BenchTable table, double atmospherePa)
+    {
+        SwitchDescription description = new(
+            table.GaugePressure("trip", atmospherePa), table.GaugePressure("reset", atmospherePa), table.Difference("scatter", 0));
+        if (description.TripPa == description.ResetPa)
+        {
+            table.Refuse("reset", "must differ from 'trip': a switch has a deadband");
+        }
+
+        return description;
+    }
+
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("barometer", InstrumentKind.Barometer), ("valves", InstrumentKind.Valves), ("person", InstrumentKind.Person));
         InstrumentDescription line = LineOf(table, kind);
         if (!tables.TakePort(line))
         {
             table.Refuse("port", $"is '{line.Port}', which another instrument has: write another name, or give both the same speed and a dialect with addresses of their own");
+        }
+
+        if (kind == InstrumentKind.Person)
+        {
+            return line with { Person = PersonOf(tables.One("pump"), tables.One("dial"), atmospherePa) };
         }
 
         if (kind == InstrumentKind.Valves)
@@ -180,6 +198,23 @@ public static class BenchFile
             _ => teller,
         };
     }
+
+    private static PersonDescription PersonOf(BenchTable pump, BenchTable dial, double atmospherePa) => new()
+    {
+        ScrewM3 = 1e-3 * pump.Number("screw_litres", 1e-6, 1),
+        SlipsAtRaise = (int)pump.Number("slips_at_raise", 0, 1000, 0),
+        SlipPa = pump.Difference("slips_by", 0),
+        Dial = new DialDescription
+        {
+            LowerPa = dial.GaugePressure("from", atmospherePa),
+            UpperPa = dial.GaugePressure("to", atmospherePa),
+            Errors = ErrorsOf(dial),
+            FrictionPercent = dial.Number("friction_percent", 0, 20, 0),
+            DivisionPa = dial.Difference("division", 1_000),
+            PartsOfDivision = (int)dial.Number("parts", 1, 20, 5),
+            LagMicros = dial.Micros("lag_ms", 0, 60_000, 100_000),
+        },
+    };
 
     private static InstrumentDescription LineOf(BenchTable table, InstrumentKind kind)
     {
@@ -252,7 +287,7 @@ public static class BenchFile
     // The file's tables by name; one that no reader asks for is an error.
     private sealed class Tables(string file, List<string> errors)
     {
-        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump"];
+        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "switch", "dump", "pump", "dial"];
 
         private readonly List<(string Key, BenchTable Table)> _tables = [];
         private readonly List<InstrumentDescription> _lines = [];

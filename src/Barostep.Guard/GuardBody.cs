@@ -14,7 +14,7 @@ internal sealed class GuardBody
     private const long MicrosPerMinute = 60_000_000;
 
     private readonly GuardHalf _guard;
-    private readonly InstrumentDriver _source;
+    private readonly InstrumentDriver? _source;
     private readonly InstrumentDriver _reference;
     private readonly SafetyJournal _journal;
     private readonly SafetyLimits _bare;
@@ -33,7 +33,7 @@ internal sealed class GuardBody
     private long _latenessToldMicros;
 
     /// <param name="guard">The guard half, with the limits of the bare bench.</param>
-    /// <param name="source">The pressure source's line.</param>
+    /// <param name="source">The pressure source's line; null where a person makes the pressure.</param>
     /// <param name="reference">The reference's line.</param>
     /// <param name="journal">The journal of both.</param>
     /// <param name="journalFile">Number of its file.</param>
@@ -42,7 +42,7 @@ internal sealed class GuardBody
     /// <param name="safetyPeople">Who has the role safety, by name.</param>
     public GuardBody(
         GuardHalf guard,
-        InstrumentDriver source,
+        InstrumentDriver? source,
         InstrumentDriver reference,
         SafetyJournal journal,
         long journalFile,
@@ -85,7 +85,7 @@ internal sealed class GuardBody
         if (errand is not null)
             Answer(errand, ceilingBefore, clock);
         var own = new GuardReport(
-            _journalFile, _guard.KeepAlives, _lateness.WorstMicros, _lateness.LateCycles, _lateness.IsOften, _source.IdentityText, _reference.IdentityText);
+            _journalFile, _guard.KeepAlives, _lateness.WorstMicros, _lateness.LateCycles, _lateness.IsOften, _source?.IdentityText ?? string.Empty, _reference.IdentityText);
         _tell(_record.AsSpan(0, new SnapshotRecord(_last, own).Write(_record)));
         return _last;
     }

@@ -46,7 +46,7 @@ internal sealed class GuardService(GuardFiles files, GuardOptions options, StopS
         if (journal.WasLeftOpen)
             facts.Tell("the last stop was not an orderly one: latched until somebody acknowledges it");
 
-        var source = new InstrumentDriver(files.Bench.Source);
+        InstrumentDriver? source = files.Bench.Source is { } made ? new InstrumentDriver(made) : null;
         var reference = new InstrumentDriver(files.Bench.Reference);
         InstrumentDriver? relay = files.Bench.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         using var loop = new CycleLoop(files.Bench.PeriodMicros, time);

@@ -28,13 +28,15 @@ internal sealed class VentHelper(GuardFiles files, GuardOptions options, TimePro
     /// <returns>Whether the source vents and every sensor tells the atmosphere.</returns>
     public bool Run()
     {
-        var source = new InstrumentDriver(files.Bench.Source);
+        InstrumentDriver? source = files.Bench.Source is { } made ? new InstrumentDriver(made) : null;
+        // A person vents without being asked over a line; whether it was done, the reference tells.
+        _vents = source is null;
         var reference = new InstrumentDriver(files.Bench.Reference);
         InstrumentDriver? relay = files.Bench.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
         using var loop = new CycleLoop(files.Bench.PeriodMicros, time);
         foreach (InstrumentDriver driver in new[] { relay, source, reference }.OfType<InstrumentDriver>())
             loop.Add(driver, BenchLines.AddressOf(driver.Fitted, options.Ports), callsForCycle: true);
-        source.Poll(Capability.ReadPressure, 200_000);
+        source?.Poll(Capability.ReadPressure, 200_000);
         reference.Poll(Capability.ReadPressure, 100_000);
         _sinceMicros = time.NowMicros();
         _saidMicros = _sinceMicros - SayAgainMicros;
@@ -43,22 +45,23 @@ internal sealed class VentHelper(GuardFiles files, GuardOptions options, TimePro
         loop.Run((now, _) =>
         {
             Say(source, relay, now);
-            Listen(source);
+            if (source is not null)
+                Listen(source);
             Listen(reference);
-            isSafe = _vents && _told.Count == 2 && _told.Values.All(pressure => (pressure - _atmosphere).Magnitude() <= SafeBand);
+            isSafe = _vents && _told.Count == (source is null ? 1 : 2) && _told.Values.All(pressure => (pressure - _atmosphere).Magnitude() <= SafeBand);
             return !isSafe && now - _sinceMicros < DeadlineMicros;
         });
         return isSafe;
     }
 
-    private void Say(InstrumentDriver source, InstrumentDriver? relay, long now)
+    private void Say(InstrumentDriver? source, InstrumentDriver? relay, long now)
     {
         if (now - _saidMicros < SayAgainMicros)
             return;
         _saidMicros = now;
         relay?.Command(Capability.Open, 0, CommandUrgency.Urgent, ++_ticket);
         if (!_vents)
-            source.Command(Capability.Vent, 0, CommandUrgency.Urgent, ++_ticket);
+            source?.Command(Capability.Vent, 0, CommandUrgency.Urgent, ++_ticket);
     }
 
     private void Listen(InstrumentDriver driver)

@@ -73,7 +73,7 @@ public sealed record CausePolicy(
         Ending(Cause.SensorFrozen, "A sensor repeats the very same characters.", "Restart the instrument; if its resolution is coarser than its noise, switch the test off for it.", "SR-18"),
         Ending(Cause.RelayNotShut, "The dump valve does not shut although its keep-alive is sent.", "Check the relay's supply and the stop circuit.", "SR-34"),
         Ending(Cause.SelfTestFailed, "The dump valve did not take the pressure away in its test before the run.", "Look at the dump valve, its relay and its exhaust; each run tests it anew.", "SR-34"),
-        Latching(Cause.JournalFault, Verdict.Abort, "The journal cannot be written.", "Check the disk; a new journal begins after the acknowledgement.", "SR-40, SR-41"),
+        Latching(Cause.JournalFault, Verdict.Abort, "The journal cannot be written.", "Make room or mend the disk, then start the guard anew: a new journal begins with it.", "SR-40, SR-41"),
         Ending(Cause.DiskLow, "There is not enough free space for the journal.", "Free some space.", "SR-42"),
         Ending(Cause.HeldTooOften, "The same set point had to be held too often.", "Lower the rate or the set point.", "SR-03"),
 

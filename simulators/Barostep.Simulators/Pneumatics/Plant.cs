@@ -147,6 +147,18 @@ public sealed class Plant
         Disturb();
     }
 
+    /// <summary>Makes the volume another size with all its gas in it, slowly: the gas keeps its temperature.</summary>
+    public void Squeeze(double volumeM3)
+    {
+        if (volumeM3 == _volume.VolumeM3)
+        {
+            return;
+        }
+
+        _volume.SetState(volumeM3, _volume.PressurePa * _volume.VolumeM3 / volumeM3, _volume.TemperatureK);
+        Disturb();
+    }
+
     /// <summary>Brings back what the bench file says for supply, room, leak and volume, and frees every valve.</summary>
     public void Heal()
     {

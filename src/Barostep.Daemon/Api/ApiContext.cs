@@ -1,5 +1,7 @@
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
+using Barostep.Daemon.Unattended;
 using Barostep.Procedures;
 using Microsoft.AspNetCore.Http;
 
@@ -13,6 +15,9 @@ namespace Barostep.Daemon.Api;
 /// <param name="Counts">Counts for metrics.</param>
 /// <param name="Journals">Reports of the journals.</param>
 /// <param name="Time">The clocks.</param>
+/// <param name="Access">Who may ask from the network.</param>
+/// <param name="Actions">Where it is written down who asked.</param>
+/// <param name="Queue">Runs done one after the other.</param>
 /// <param name="Stopping">Cancelled when the daemon ends.</param>
 internal sealed record ApiContext(
     IReadOnlyDictionary<string, BenchBoard> Boards,
@@ -22,12 +27,18 @@ internal sealed record ApiContext(
     RunCounts Counts,
     JournalReports Journals,
     TimeProvider Time,
+    AccessKeeper Access,
+    ActionLog Actions,
+    RunQueue Queue,
     CancellationToken Stopping) : IDisposable
 {
     /// <summary>Who waits for a document or a budget waits in this queue, and never for a stop.</summary>
     private readonly SemaphoreSlim _turns = new(2);
 
     private int _streams;
+
+    /// <summary>Places for streams that are taken.</summary>
+    public int OpenStreams => Volatile.Read(ref _streams);
 
     /// <exception cref="ProblemException">There is no such bench.</exception>
     public BenchBoard Bench(string name) => Identifiers.Bench(Boards, name);

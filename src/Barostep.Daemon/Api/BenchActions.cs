@@ -1,6 +1,8 @@
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
 using Barostep.Lines.GuardLine;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
@@ -17,21 +19,26 @@ internal static class BenchActions
         RouteGroupBuilder bench = api.MapGroup("/benches/{bench}").WithTags("actions");
         bench.MapPost("/vent", (string bench, bool? atOnce) => Vent(context, context.Bench(bench), atOnce ?? false))
             .WithName("vent").WithSummary("Vents. Never refused: needs no body, no name, no token.")
-            .Produces<DoneView>(202).ProducesProblem(404).ProducesProblem(503);
-        bench.MapPost("/stop", (string bench, StopRequest request) => Stop(context.Bench(bench), request))
-            .WithName("stopRun").WithSummary("Ends the run that goes on and vents.")
+            .Produces<DoneView>(202).ProducesProblem(404).ProducesProblem(503)
+            .ForEverybody();
+        bench.MapPost("/stop", (string bench, StopRequest request, HttpContext http) => Stop(context.Bench(bench), request, http))
+            .WithName("stopRun").WithSummary("Ends the run that goes on and vents. From the network it needs no token.")
+            .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409)
+            .ForEverybody();
+        bench.MapPost("/confirm", (string bench, ConfirmRequest request, HttpContext http) => Confirm(context.Bench(bench), request, http))
+            .Needs(AccessRole.Operate).WithName("confirm").WithSummary("Tells the run that a person has done what it asked.")
             .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
-        bench.MapPost("/confirm", (string bench, ConfirmRequest request) => Confirm(context.Bench(bench), request))
-            .WithName("confirm").WithSummary("Tells the run that a person has done what it asked.")
+        bench.MapPost("/answer", (string bench, AnswerRequest request, HttpContext http) => Answer(context.Bench(bench), request, http))
+            .Needs(AccessRole.Operate).WithName("answer").WithSummary("Answers what the run asks a person. The prompt's number says what was looked at: one prompt takes one answer.")
             .Produces<DoneView>(202).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
-        bench.MapPost("/acknowledge", (string bench, AcknowledgeRequest request) => AcknowledgeAsync(context.Bench(bench), request))
-            .WithName("acknowledge").WithSummary("Answers for a trip; the guard refuses unless the bench is depressurised and the cause has gone.")
+        bench.MapPost("/acknowledge", (string bench, AcknowledgeRequest request, HttpContext http) => AcknowledgeAsync(context.Bench(bench), request, http))
+            .Needs(AccessRole.Operate).WithName("acknowledge").WithSummary("Answers for a trip; the guard refuses unless the bench is depressurised and the cause has gone.")
             .Produces<DoneView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(503);
-        bench.MapPost("/ceiling", (string bench, CeilingRequest request, HttpRequest http) => CeilingAsync(context.Bench(bench), request, http))
-            .WithName("setCeiling").WithSummary("Lowers the ceiling at once, or raises a lowered one while the bench is safe. Needs If-Match.")
+        bench.MapPost("/ceiling", (string bench, CeilingRequest request, HttpContext http) => CeilingAsync(context.Bench(bench), request, http))
+            .Needs(AccessRole.Limits).WithName("setCeiling").WithSummary("Lowers the ceiling at once, or raises a lowered one while the bench is safe. Needs If-Match.")
             .Produces<DoneView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(428);
-        bench.MapPost("/runs", (string bench, StartRequest request, HttpRequest http) => StartAsync(context, context.Bench(bench), request, http))
-            .WithName("startRun").WithSummary("Begins a run under the guard. Needs If-Match.")
+        bench.MapPost("/runs", (string bench, StartRequest request, HttpContext http) => StartAsync(context, context.Bench(bench), request, http))
+            .Needs(AccessRole.Operate).WithName("startRun").WithSummary("Begins a run under the guard. Needs If-Match.")
             .Produces<RunView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(428);
     }
 
@@ -47,6 +54,8 @@ internal static class BenchActions
                 run.Stop();
         }
 
+        // Nothing may begin on a bench that somebody has just vented.
+        context.Queue.Pause(board.Bench.Name, "somebody vented");
         return heard
             ? TypedResults.Accepted((string?)null, new DoneView("The guard was told to vent; watch the pressure fall, and look at a gauge."))
             : throw new ProblemException(
@@ -55,38 +64,54 @@ internal static class BenchActions
                 "Nothing drives this bench: its dump valve is open where it has one. Use the manual vent and look at a gauge.");
     }
 
-    private static Accepted<DoneView> Stop(BenchBoard board, StopRequest request)
+    private static Accepted<DoneView> Stop(BenchBoard board, StopRequest request, HttpContext http)
     {
-        Identifiers.Person(request.Who);
+        Caller.Of(http).Who(request.Who);
         RunOf(board, request.Run).Stop();
         return TypedResults.Accepted((string?)null, new DoneView("The run ends, and the bench vents."));
     }
 
-    private static Accepted<DoneView> Confirm(BenchBoard board, ConfirmRequest request)
+    private static Accepted<DoneView> Confirm(BenchBoard board, ConfirmRequest request, HttpContext http)
     {
-        Identifiers.Person(request.Who);
+        string who = Caller.Of(http).Who(request.Who);
         RunSheet run = RunOf(board, request.Run);
-        if (!run.Look().WaitsForPerson)
+        if (run.Look().Prompt is not { Kind: PromptKind.Confirm } prompt)
             throw new ProblemException(StatusCodes.Status409Conflict, "Nothing to confirm", "The run asks nobody for anything.");
-        run.Confirm();
-        return TypedResults.Accepted((string?)null, new DoneView("Confirmed; the run goes on."));
+        return Answer(run, new PersonAnswer(prompt.Number, string.Empty, who), "Confirmed; the run goes on.");
     }
 
-    private static async Task<Ok<DoneView>> AcknowledgeAsync(BenchBoard board, AcknowledgeRequest request)
+    private static Accepted<DoneView> Answer(BenchBoard board, AnswerRequest request, HttpContext http)
     {
-        string who = Identifiers.Person(request.Who);
+        string who = Caller.Of(http).Who(request.Who);
+        return Answer(RunOf(board, request.Run), new PersonAnswer(request.Prompt, request.Answer ?? string.Empty, who), "Taken; the run goes on.");
+    }
+
+    private static Accepted<DoneView> Answer(RunSheet run, PersonAnswer answer, string done) => run.Answer(answer, out string? problem) switch
+    {
+        AnswerFate.Taken => TypedResults.Accepted((string?)null, new DoneView(done)),
+        AnswerFate.NoReading => throw new ProblemException(StatusCodes.Status400BadRequest, "No reading of this scale", problem!),
+        AnswerFate.AnsweredAlready => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Answered already", "Somebody else was quicker; each prompt takes one answer. Look again."),
+        AnswerFate.TooLate => throw new ProblemException(
+            StatusCodes.Status409Conflict, "Not asked any more", $"Prompt {answer.Prompt} is not what the run asks now; look again, and answer what it asks."),
+        _ => throw new ArgumentOutOfRangeException(nameof(answer)),
+    };
+
+    private static async Task<Ok<DoneView>> AcknowledgeAsync(BenchBoard board, AcknowledgeRequest request, HttpContext http)
+    {
+        string who = Caller.Of(http).Who(request.Who);
         string why = Identifiers.Reason(request.Why);
         return await AskAsync(board, new PersonRecord(0, PersonRequestKind.Acknowledge, request.Trip, Pressure.Vacuum, who, why));
     }
 
-    private static async Task<Ok<DoneView>> CeilingAsync(BenchBoard board, CeilingRequest request, HttpRequest http)
+    private static async Task<Ok<DoneView>> CeilingAsync(BenchBoard board, CeilingRequest request, HttpContext http)
     {
-        string who = Identifiers.Person(request.Who);
+        string who = Caller.Of(http).Who(request.Who);
         string why = Identifiers.Reason(request.Why);
         if (!PressureInput.TryRead(request.Pressure, out StatedPressure stated, out string? message))
             throw new ProblemException(StatusCodes.Status400BadRequest, "Not understood", $"'pressure' {message}");
         BenchSight sight = board.Look();
-        DemandFresh(http, sight);
+        DemandFresh(http.Request, sight);
         if (sight.Told is not { } told)
             throw NoGuard(board);
         Pressure wanted = stated.ToAbsolute(BenchLimits.AtmosphereOf(board.Bench));
@@ -94,13 +119,13 @@ internal static class BenchActions
         return await AskAsync(board, new PersonRecord(0, kind, 0, wanted, who, why));
     }
 
-    private static async Task<Created<RunView>> StartAsync(ApiContext context, BenchBoard board, StartRequest request, HttpRequest http)
+    private static async Task<Created<RunView>> StartAsync(ApiContext context, BenchBoard board, StartRequest request, HttpContext http)
     {
-        string who = Identifiers.Person(request.Who);
+        string who = Caller.Of(http).Who(request.Who);
         context.Device(request.Device);
         context.Procedure(request.Procedure);
         BenchSight sight = board.Look();
-        DemandFresh(http, sight);
+        DemandFresh(http.Request, sight);
         if (!sight.GuardIsHere || sight.Told is not { } told)
             throw NoGuard(board);
         // The guard would give no pressure either; the run would only be a record of that.

@@ -27,7 +27,7 @@ internal static class Health
     {
         app.MapGet("/health/live", () => Answer(Live(context.Feed.Age)))
             .WithTags("health").WithName("isLive").WithSummary("Whether the daemon itself gets on.").Produces<HealthView>().Produces<HealthView>(503);
-        app.MapGet("/health/ready", () => Answer(Ready(context.Feed.Age, context.Boards.Values)))
+        app.MapGet("/health/ready", () => Answer(Ready(context.Feed.Age, [.. context.Boards.Values])))
             .WithTags("health").WithName("isReady")
             .WithSummary("Whether every bench has a guard that answers, a good reading, no trip, and is known vented or running.")
             .Produces<HealthView>().Produces<HealthView>(503);
@@ -46,8 +46,9 @@ internal static class Health
 
     /// <param name="age">Since the last frames were made.</param>
     /// <param name="boards">Every bench.</param>
-    public static IReadOnlyList<HealthCheck> Ready(TimeSpan age, IEnumerable<BenchBoard> boards) =>
-        [.. Live(age), .. boards.Select(board => Bench(board.Bench.Name, board.Look()))];
+    public static IReadOnlyList<HealthCheck> Ready(TimeSpan age, IReadOnlyCollection<BenchBoard> boards) => boards.Count == 0
+        ? [.. Live(age), new HealthCheck("benches", false, "barostep.toml names none")]
+        : [.. Live(age), .. boards.Select(board => Bench(board.Bench.Name, board.Look()))];
 
     private static HealthCheck Bench(string name, BenchSight sight)
     {

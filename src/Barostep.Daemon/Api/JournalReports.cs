@@ -17,6 +17,9 @@ internal sealed class JournalReports(string stateFolder) : IDisposable
     private readonly SemaphoreSlim _turn = new(1);
     private readonly Dictionary<string, (long Length, object Report)> _made = [];
 
+    /// <summary>The state folder.</summary>
+    public string State => stateFolder;
+
     /// <exception cref="ProblemException">The journal is too long to be read here, or there is none.</exception>
     public async Task<JsonHttpResult<object>> ReportAsync(BenchBoard board)
     {

@@ -1,5 +1,6 @@
 using System.Reflection;
 using System.Security.Cryptography;
+using Barostep.Daemon.Access;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
 using Microsoft.AspNetCore.Routing;
@@ -25,7 +26,7 @@ internal static class OperatorPage
             stream.CopyTo(buffer);
             byte[] bytes = buffer.ToArray();
             string tag = $"\"{Convert.ToHexStringLower(SHA256.HashData(bytes).AsSpan(0, 8))}\"";
-            app.MapGet(path == "index.html" ? "/" : $"/{path}", (HttpContext http) => SendAsync(http, bytes, type, tag)).ExcludeFromDescription();
+            app.MapGet(path == "index.html" ? "/" : $"/{path}", (HttpContext http) => SendAsync(http, bytes, type, tag)).ForAllEyes().ExcludeFromDescription();
         }
     }
 

@@ -35,7 +35,7 @@ internal sealed record PlanView(
         DeviceDefinition ofDevice = context.Device(device);
         Procedure by = context.Procedure(procedure);
         SafetyLimits limits = BenchSafety.LimitsFor(board.Bench, ofDevice, workshop.Origins);
-        RunPlan plan = RunPlan.For(by, ofDevice, limits.Atmosphere);
+        RunPlan plan = RunPlan.For(by, ofDevice, limits.Atmosphere, board.Bench);
         var sequencer = new Sequencer(plan, 0);
         return new PlanView(
             DisplayView.Of(board.Bench, ofDevice),
@@ -85,7 +85,7 @@ internal sealed record WorkshopView(
     }
 
     private static bool CanRead(BenchDefinition bench, DeviceDefinition device) =>
-        (device.Output == DeviceOutput.Digital ? bench.DeviceLine : bench.Multimeter) is not null;
+        device.Output == DeviceOutput.Dial || bench.InputOf(device) is not null;
 
     private static IReadOnlyList<ProcedureView> ProceduresOf(WorkshopConfiguration workshop) =>
         [.. workshop.Procedures.Values.OrderBy(procedure => procedure.Name, StringComparer.Ordinal)

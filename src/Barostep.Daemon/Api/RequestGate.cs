@@ -16,16 +16,19 @@ internal static class RequestGate
     private const string Policy =
         "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
-    public static Task CheckAsync(HttpContext context, RequestDelegate next)
+    /// <param name="networkNames">What this machine is called by those who come from the network.</param>
+    public static Task CheckAsync(HttpContext context, RequestDelegate next, IReadOnlyList<string> networkNames)
     {
         SetHeaders(context.Response.Headers);
-        if (!IsOurName(context))
+        if (!(context.Request.IsHttps ? IsNetworkName(context, networkNames) : IsOurName(context)))
         {
             return Problems.WriteAsync(
                 context,
                 StatusCodes.Status421MisdirectedRequest,
                 "Wrong host",
-                "This program answers to localhost, 127.0.0.1 and [::1] with its own port only; open the page by one of these.");
+                context.Request.IsHttps
+                    ? "This program answers to its address and to the names that [network] of barostep.toml gives it; open the page by one of these."
+                    : "This program answers to localhost, 127.0.0.1 and [::1] with its own port only; open the page by one of these.");
         }
 
         if (IsRead(context.Request) || context.Request.Method == HttpMethods.Options)
@@ -55,6 +58,16 @@ internal static class RequestGate
             && (host.Port ?? 80) == context.Connection.LocalPort
             && context.Connection.LocalIpAddress is { } address
             && IPAddress.IsLoopback(address);
+    }
+
+    /// <summary>A name that nobody gave this machine may be one that a page made to lead here.</summary>
+    private static bool IsNetworkName(HttpContext context, IReadOnlyList<string> names)
+    {
+        HostString host = context.Request.Host;
+        bool isAddress = context.Connection.LocalIpAddress is { } local
+            && IPAddress.TryParse(host.Host.Trim('[', ']'), out IPAddress? address)
+            && address.Equals(local.IsIPv4MappedToIPv6 ? local.MapToIPv4() : local);
+        return (host.Port ?? 443) == context.Connection.LocalPort && (isAddress || names.Contains(host.Host, StringComparer.OrdinalIgnoreCase));
     }
 
     private static bool IsFromOurPage(HttpRequest request)

@@ -3,6 +3,7 @@ using Barostep.Control;
 using Barostep.Daemon.Live;
 using Barostep.Evaluation;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -38,7 +39,19 @@ internal sealed record IndicationView(double Pascals, double Output, string Unit
 internal sealed record EndingView(RunOutcome Outcome, string Reason, bool VentConfirmed);
 
 /// <summary>What a person is asked.</summary>
-internal sealed record PromptView(string Text);
+/// <param name="Number">An answer names it.</param>
+/// <param name="WantsAnswer">Whether words are waited for; otherwise the reference tells what was done.</param>
+/// <param name="WantsReading">Whether the answer is the place of a pointer, in the unit.</param>
+/// <param name="Urgent">Pressure stands where none should.</param>
+/// <param name="TargetPascals">The pressure that it is about, absolute.</param>
+/// <param name="SecondsLeft">Until the run ends without an answer; null where it waits as long as it takes.</param>
+internal sealed record PromptView(
+    int Number, PromptKind Kind, string Text, bool WantsAnswer, bool WantsReading, bool Urgent, string Unit, double TargetPascals, double? SecondsLeft)
+{
+    public static PromptView Of(Prompt prompt, DeviceDefinition device, long nowMicros) => new(
+        prompt.Number, prompt.Kind, prompt.Text, prompt.WantsAnswer, prompt.WantsReading, prompt.IsUrgent, device.Unit.Symbol,
+        prompt.Target.Pascals, prompt.UntilMicros is { } until ? Math.Max(0, until - nowMicros) / 1e6 : null);
+}
 
 /// <summary>A run of this daemon.</summary>
 /// <param name="TargetPascals">What the source is asked for, absolute; null before the first cycle.</param>
@@ -89,7 +102,7 @@ internal sealed record RunView(
             moved ? progress.TimeLeftMicros / 1e6 : null,
             IndicationOf(run, nowMicros),
             run.StopAsked,
-            run is { WaitsForPerson: true, Ended: null } ? new PromptView(run.Job.Procedure.Confirmation ?? string.Empty) : null,
+            run.Prompt is { } prompt ? PromptView.Of(prompt, run.Job.Device, nowMicros) : null,
             run.Ended is { } ended ? new EndingView(ended.Outcome, ended.Reason, ended.VentConfirmed) : null);
     }
 
@@ -100,7 +113,8 @@ internal sealed record RunView(
         {
             DeviceOutput.Current => "A",
             DeviceOutput.Voltage => "V",
-            DeviceOutput.Digital => "Pa",
+            DeviceOutput.Digital or DeviceOutput.Dial => "Pa",
+            DeviceOutput.Contact => run.Job.Device.Contact!.Reading == ContactReading.Resistance ? "ohm" : "V",
             _ => throw new InvalidOperationException($"unknown output {run.Job.Device.Output}"),
         },
         Math.Max(0, nowMicros - run.Indication.AskedMicros) / 1e3);

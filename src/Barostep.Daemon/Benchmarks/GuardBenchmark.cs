@@ -88,8 +88,9 @@ internal static class GuardBenchmark
 
     private static Process Start(string role, string ports, string[] more)
     {
-        var start = new ProcessStartInfo(Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet") { RedirectStandardInput = true };
-        foreach (string argument in new[] { Environment.GetCommandLineArgs()[0], "benchmark", "guard", "--role", role, "--on", ports }.Concat(more))
+        ProcessStartInfo start = ProgramBeside.Start("barostep");
+        start.RedirectStandardInput = true;
+        foreach (string argument in new[] { "benchmark", "guard", "--role", role, "--on", ports }.Concat(more))
             start.ArgumentList.Add(argument);
         return Process.Start(start)!;
     }

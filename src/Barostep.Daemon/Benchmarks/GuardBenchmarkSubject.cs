@@ -23,7 +23,7 @@ internal static class GuardBenchmarkSubject
         // Only from a bench at rest does a trip bring a command that was not given already; that it rests is proved soon here.
         SafetyLimits limits = BenchSafety.LimitsFor(bench, null, workshop.Origins) with { SafeAfterMicros = SafeAfterMicros };
         using var journal = new SafetyJournal(new FileJournal(Path.Combine(ports, "journal.jsonl")), JournalHead.Genesis, wasLeftOpen: false);
-        var source = new InstrumentDriver(bench.Source);
+        var source = new InstrumentDriver(bench.Source!);
         var reference = new InstrumentDriver(bench.Reference);
         var relay = new InstrumentDriver(bench.DumpValve!);
         using var loop = new CycleLoop(bench.PeriodMicros, TimeProvider.System);

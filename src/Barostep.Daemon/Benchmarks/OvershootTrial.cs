@@ -56,7 +56,7 @@ internal sealed class OvershootTrial : IDisposable
         _path = path;
         _random = random;
         _simulated = new SimulatedBench(bench.Description, (ulong)random.NextInt64());
-        InstrumentDriver source = new(bench.Definition.Source);
+        InstrumentDriver source = new(bench.Definition.Source!);
         InstrumentDriver reference = new(bench.Definition.Reference);
         _guard = new GuardHalf(bench.Limits, SafetyState.Initial, source, reference, bench.Definition.PeriodMicros, _journal);
         _lines = [.. new[] { source, reference }.Select(driver => (driver, (IByteLine)new EmbeddedLine(_simulated.Port(driver.Fitted.Port))))];

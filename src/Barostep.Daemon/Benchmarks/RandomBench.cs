@@ -106,7 +106,7 @@ internal sealed record RandomBench(BenchDefinition Definition, BenchDescription 
             },
             Instruments =
             [
-                Instrument(InstrumentKind.Controller, bench.Source, times) with { UpdateMicros = 10_000, LagMicros = 10_000 },
+                Instrument(InstrumentKind.Controller, bench.Source!, times) with { UpdateMicros = 10_000, LagMicros = 10_000 },
                 Instrument(InstrumentKind.Reference, bench.Reference, times) with
                 {
                     UpdateMicros = Micros(times.ConversionAge),

@@ -93,8 +93,9 @@ internal static partial class StopBenchmark
 
     private static Process StartDaemon()
     {
-        var start = new ProcessStartInfo(Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet") { RedirectStandardError = true };
-        foreach (string argument in new[] { Path.Combine(AppContext.BaseDirectory, "barostep.dll"), "serve", "--demo", "--port", "0" })
+        ProcessStartInfo start = ProgramBeside.Start("barostep");
+        start.RedirectStandardError = true;
+        foreach (string argument in new[] { "serve", "--demo", "--port", "0" })
             start.ArgumentList.Add(argument);
         return Process.Start(start)!;
     }

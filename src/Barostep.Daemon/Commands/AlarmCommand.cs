@@ -17,7 +17,8 @@ internal static class AlarmCommand
         Option<string?> back = new("--return") { Description = "alarm to show again" };
         Option<string> who = GuardCommands.Who();
         Option<string> why = GuardCommands.Why();
-        var place = new GuardCommands.Place("alarm", "Says that alarms were seen, or keeps one back. The guard decides as before.", seen, shelve, minutes, takeOut, back, who, why);
+        Option<bool> json = Options.Json();
+        var place = new GuardCommands.Place("alarm", "Says that alarms were seen, or keeps one back. The guard decides as before.", seen, shelve, minutes, takeOut, back, who, why, json);
         place.Command.SetAction(arguments =>
         {
             (AlarmAction action, Cause cause) = Chosen(arguments, seen, shelve, takeOut, back);
@@ -27,7 +28,7 @@ internal static class AlarmCommand
             ReplyRecord? reply = guard.Ask(number => (asked with { Number = number }).Write);
             if (reply is not { Accepted: true })
                 throw new RefusedException($"bench {bench}: refused: {reply?.Message ?? "the guard did not answer"}");
-            io.Out.WriteLine($"bench {bench}: done, and in the journal");
+            GuardCommands.Accepted(io, arguments.GetValue(json), bench);
             return ExitCodes.Done;
         });
         return place.Command;

@@ -12,12 +12,19 @@ internal static class BackupCommand
         var state = new StateFolder();
         Argument<string> file = new("file") { Description = "backup to write, or with --check to read" };
         Option<bool> check = new("--check") { Description = "reads an existing backup through, as a restore would need it, and writes nothing" };
-        Command command = state.With(new Command("backup", "Copies the records, also while a run is written, and reads the copy through.") { file, check });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("backup", "Copies the records, also while a run is written, and reads the copy through.") { file, check, json });
         command.SetAction(arguments => StateFolder.Told(() =>
         {
             string path = arguments.GetValue(file)!;
             bool checking = arguments.GetValue(check);
             StoreContents contents = checking ? StoreBackup.Check(path) : StoreBackup.Write(state.StorePath(arguments), path);
+            if (arguments.GetValue(json))
+            {
+                Json.Write(io.Out, new { file = path, bytes = contents.Bytes, schemaVersion = contents.SchemaVersion, rows = contents.Rows });
+                return ExitCodes.Done;
+            }
+
             var table = new ColumnTable("table", "rows>");
             foreach ((string name, long rows) in contents.Rows)
                 table.Add(name, $"{rows}");

@@ -8,9 +8,9 @@ internal static class BenchmarkCommand
     public static Command Build(CommandIo io) => new("benchmark", "Prints measured figures beside their floor.")
     {
         Timed("line", "Round trips over a pseudo-terminal, as a share of what the wire allows.", length =>
-            Benchmarks.LineBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
+            Benchmarks.LineBenchmark.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped), length)),
         Timed("kernel", "Time and memory of one decision of the safety kernel.", length =>
-            Benchmarks.KernelBenchmark.Run(io.Out, ConfigurationFolder.Load(null), length)),
+            Benchmarks.KernelBenchmark.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped), length)),
         Guard(io),
         Overshoot(io),
         Records(io),
@@ -18,11 +18,12 @@ internal static class BenchmarkCommand
         Spoilt("definitions", "Spoilt instrument definitions: each loads, or gets a message with its place and what to write.", 10_000, (seed, count) =>
             Benchmarks.Fuzz.DefinitionFuzz.Report(io.Out, DefinitionTexts(), seed, count)),
         Spoilt("replies", "Spoilt replies: each is the number that it says or a failure of communication, never another number.", 1_000_000, (seed, count) =>
-            Benchmarks.Fuzz.ReplyFuzz.Report(io.Out, ConfigurationFolder.Load(null).Instruments, seed, count)),
+            Benchmarks.Fuzz.ReplyFuzz.Report(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped).Instruments, seed, count)),
         Settling(io),
         Day(io),
         Approach(io),
         Coverage(io),
+        Soak(io),
     };
 
     private static Command Spoilt(string name, string description, int usual, Action<int, int> run)
@@ -41,7 +42,7 @@ internal static class BenchmarkCommand
     }
 
     private static IReadOnlyList<string> DefinitionTexts() =>
-        [.. Directory.GetFiles(Path.Combine(ConfigurationFolder.Find(null), "instruments"), "*.toml").Order(StringComparer.Ordinal).Select(File.ReadAllText)];
+        [.. Directory.GetFiles(Path.Combine(ConfigurationFolder.Shipped, "instruments"), "*.toml").Order(StringComparer.Ordinal).Select(File.ReadAllText)];
 
     private static Command Timed(string name, string description, Action<TimeSpan> run)
     {
@@ -68,7 +69,7 @@ internal static class BenchmarkCommand
             switch (arguments.GetValue(role))
             {
                 case Benchmarks.GuardBenchmark.Half:
-                    Benchmarks.GuardBenchmarkSubject.RunGuardHalf(ConfigurationFolder.Load(null), arguments.GetValue(on)!, arguments.GetValue(collect));
+                    Benchmarks.GuardBenchmarkSubject.RunGuardHalf(ConfigurationFolder.Load(ConfigurationFolder.Shipped), arguments.GetValue(on)!, arguments.GetValue(collect));
                     break;
                 case Benchmarks.GuardBenchmark.Bare:
                     Benchmarks.GuardBenchmarkSubject.RunBare(arguments.GetValue(on)!);
@@ -98,6 +99,22 @@ internal static class BenchmarkCommand
         return command;
     }
 
+    private static Command Soak(CommandIo io)
+    {
+        Option<int> benches = new("--benches") { Description = "how many simulated benches one daemon serves", DefaultValueFactory = _ => 16 };
+        Option<double> minutes = new("--minutes") { Description = "how long", DefaultValueFactory = _ => 30 };
+        var command = new Command("soak", "Many benches in one daemon, a run on each: late cycles, processors, memory.") { benches, minutes };
+        command.SetAction(async (arguments, _) =>
+        {
+            int count = arguments.GetValue(benches);
+            if (count is < 1 or > 99)
+                throw new RefusedException($"--benches {count} is not possible; write 1 to 99");
+            await Benchmarks.SoakBenchmark.RunAsync(io.Out, io.Error, ConfigurationFolder.Shipped, count, TimeSpan.FromMinutes(arguments.GetValue(minutes)));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
     private static Command Overshoot(CommandIo io)
     {
         Option<int> seed = new("--seed") { Description = "seed of the random benches", DefaultValueFactory = _ => 1 };
@@ -105,7 +122,7 @@ internal static class BenchmarkCommand
         var command = new Command("overshoot", "The true overshoot of random simulated benches, as a share of what was predicted.") { seed, benches };
         command.SetAction(arguments =>
         {
-            Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(benches));
+            Benchmarks.OvershootBenchmark.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped), arguments.GetValue(seed), arguments.GetValue(benches));
             return ExitCodes.Done;
         });
         return command;
@@ -118,7 +135,7 @@ internal static class BenchmarkCommand
         var command = new Command("coverage", "How often the stated uncertainty covers the true error, and how often a device is accepted wrongly.") { seed, devices };
         command.SetAction(arguments =>
         {
-            Benchmarks.CoverageBenchmark.Run(io.Out, ConfigurationFolder.Load(null), arguments.GetValue(seed), arguments.GetValue(devices));
+            Benchmarks.CoverageBenchmark.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped), arguments.GetValue(seed), arguments.GetValue(devices));
             return ExitCodes.Done;
         });
         return command;
@@ -129,7 +146,7 @@ internal static class BenchmarkCommand
         var command = new Command("day", "Devices in eight hours on the demo bench: fixed dwell, plain criterion, predicted rest.");
         command.SetAction(_ =>
         {
-            Benchmarks.DayOfWork.Run(io.Out, ConfigurationFolder.Load(null));
+            Benchmarks.DayOfWork.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped));
             return ExitCodes.Done;
         });
         return command;
@@ -181,7 +198,7 @@ internal static class BenchmarkCommand
         string folder = state ?? Directory.CreateTempSubdirectory("barostep-records-").FullName;
         try
         {
-            Benchmarks.RecordsBenchmark.Run(io.Out, ConfigurationFolder.Load(null), runs, seed, folder);
+            Benchmarks.RecordsBenchmark.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped), runs, seed, folder);
         }
         finally
         {

@@ -20,7 +20,8 @@ internal static class CertificatesCommand
         Option<string?> run = new("--run") { Description = "run to be certified: its id, or the beginning of it" };
         Option<string?> job = new("--job") { Description = "job to be certified: as found, and as left where it was adjusted" };
         Option<string> by = new("--by") { Description = "who has it made", Required = true };
-        Command command = state.With(new Command("issue", "Makes a numbered draft of a run or a job; 'sign-off' makes it a certificate.") { run, job, by });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("issue", "Makes a numbered draft of a run or a job; 'sign-off' makes it a certificate.") { run, job, by, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IReadOnlyList<string> runs = (arguments.GetValue(run), arguments.GetValue(job)) switch
@@ -29,7 +30,7 @@ internal static class CertificatesCommand
                 (null, { } name) => RunsOf(store, name),
                 _ => throw new RefusedException("write what is to be certified: --run ID or --job NAME"),
             };
-            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!));
+            Told(io, arguments.GetValue(json), new CertificateDesk(store, state.Laboratory(arguments)).Issue(runs, arguments.GetValue(by)!));
             return ExitCodes.Done;
         }));
         return command;
@@ -41,12 +42,13 @@ internal static class CertificatesCommand
         Argument<string> number = Number();
         Option<string> by = new("--by") { Description = "who has it made", Required = true };
         Option<string> reason = new("--reason") { Description = "why the certificate is replaced; stands on the new one", Required = true };
-        Command command = state.With(new Command("amend", "Makes a new draft in the place of a certificate, with customer and receipt as the job's file has them now; the old one stays readable.") { number, by, reason });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("amend", "Makes a new draft in the place of a certificate, with customer and receipt as the job's file has them now; the old one stays readable.") { number, by, reason, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate earlier = Existing(store, arguments.GetValue(number)!);
             var amends = new ReplacedCertificate(earlier.Number, arguments.GetValue(reason)!);
-            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends, state.Jobs(arguments)));
+            Told(io, arguments.GetValue(json), new CertificateDesk(store, state.Laboratory(arguments)).Issue(earlier.RunIds, arguments.GetValue(by)!, amends, state.Jobs(arguments)));
             return ExitCodes.Done;
         }));
         return command;
@@ -58,11 +60,12 @@ internal static class CertificatesCommand
         Argument<string> number = Number();
         Option<string> by = new("--by") { Description = "who releases it", Required = true };
         Option<string> function = new("--function") { Description = "function of that person in the laboratory", Required = true };
-        Command command = state.With(new Command("sign-off", "Releases a draft: a named person stands for it.") { number, by, function });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("sign-off", "Releases a draft: a named person stands for it.") { number, by, function, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate certificate = Existing(store, arguments.GetValue(number)!);
-            Told(io, new CertificateDesk(store, state.Laboratory(arguments)).SignOff(certificate, arguments.GetValue(by)!, arguments.GetValue(function)!));
+            Told(io, arguments.GetValue(json), new CertificateDesk(store, state.Laboratory(arguments)).SignOff(certificate, arguments.GetValue(by)!, arguments.GetValue(function)!));
             return ExitCodes.Done;
         }));
         return command;
@@ -71,10 +74,17 @@ internal static class CertificatesCommand
     private static Command List(CommandIo io)
     {
         var state = new StateFolder();
-        Command command = state.With(new Command("list", "Lists certificates, the newest first."));
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("list", "Lists certificates, the newest first.") { json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IReadOnlyList<IssuedCertificate> all = store.Certificates.List();
+            if (arguments.GetValue(json))
+            {
+                Json.Write(io.Out, all.Select(Of));
+                return ExitCodes.Done;
+            }
+
             var table = new ColumnTable("number", "made, UTC", "by", "runs", "state");
             foreach (IssuedCertificate one in all)
                 table.Add(one.Number, RecordText.Moment(one.IssuedUtc), one.IssuedBy, string.Join(", ", one.RunIds.Select(RecordText.Id)), StateOf(one));
@@ -92,12 +102,13 @@ internal static class CertificatesCommand
         Option<string?> format = new("--format") { Description = "pdf or xml: the bytes as they are kept; json, csv or results: made from the same" };
         format.AcceptOnlyFromAmong("pdf", "xml", "json", "csv", "results");
         Option<string?> output = new("--out") { Description = "file to write" };
-        Command command = state.With(new Command("show", "Shows a certificate's state, or writes one of its files.") { number, format, output });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("show", "Shows a certificate's state, or writes one of its files.") { number, format, output, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate certificate = Existing(store, arguments.GetValue(number)!);
             if (arguments.GetValue(format) is not { } wanted)
-                Describe(io, certificate);
+                Describe(io, arguments.GetValue(json), certificate);
             else
                 CertificateFile.Give(io, CertificateDesk.Bytes(store, certificate, wanted), wanted, arguments.GetValue(output));
             return ExitCodes.Done;
@@ -109,12 +120,19 @@ internal static class CertificatesCommand
     {
         var state = new StateFolder();
         Argument<string> number = Number();
-        Command command = state.With(new Command("verify", "Makes a certificate again from the records and holds it against what is kept.") { number });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("verify", "Makes a certificate again from the records and holds it against what is kept.") { number, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             IssuedCertificate certificate = Existing(store, arguments.GetValue(number)!);
             byte[] kept = CertificateDesk.Bytes(store, certificate, "xml");
             bool same = kept.AsSpan().SequenceEqual(CertificateDesk.Written(CertificateDesk.Remade(store, certificate), "xml"));
+            if (arguments.GetValue(json))
+            {
+                Json.Write(io.Out, new { number = certificate.Number, filesAsKept = true, sameAgain = same });
+                return same ? ExitCodes.Done : ExitCodes.NotVerified;
+            }
+
             io.Out.WriteLine(same
                 ? $"certificate {certificate.Number}: its files are as kept, and its runs give the same XML again"
                 : $"certificate {certificate.Number}: its files are as kept, but its runs give another XML now; this program evaluates differently from the one that made it");
@@ -135,15 +153,21 @@ internal static class CertificatesCommand
             : throw new RunStoreException($"job {name} was adjusted and not calibrated since; run it as left first");
     }
 
-    private static void Told(CommandIo io, IssuedCertificate certificate)
+    private static void Told(CommandIo io, bool asJson, IssuedCertificate certificate)
     {
-        Describe(io, certificate);
+        Describe(io, asJson, certificate);
         if (certificate.SignedOff is null)
             io.Error.WriteLine($"a draft: look at it with 'certificates show {certificate.Number} --format pdf --out FILE', then 'certificates sign-off {certificate.Number}'");
     }
 
-    private static void Describe(CommandIo io, IssuedCertificate certificate)
+    private static void Describe(CommandIo io, bool asJson, IssuedCertificate certificate)
     {
+        if (asJson)
+        {
+            Json.Write(io.Out, Of(certificate));
+            return;
+        }
+
         io.Out.WriteLine($"certificate {certificate.Number}, {StateOf(certificate)}");
         io.Out.WriteLine($"made {RecordText.Moment(certificate.IssuedUtc)} UTC by {certificate.IssuedBy} of {string.Join(" and ", certificate.RunIds)}");
         if (certificate.Amends is { } earlier)
@@ -151,6 +175,20 @@ internal static class CertificatesCommand
         foreach (StoredDocument document in certificate.Documents)
             io.Out.WriteLine($"{RunListing.Camel(document.Format),-7} {document.Length,8} bytes  SHA-256 {document.Sha256}");
     }
+
+    private static object Of(IssuedCertificate certificate) => new
+    {
+        number = certificate.Number,
+        state = StateOf(certificate),
+        issuedUtc = certificate.IssuedUtc,
+        issuedBy = certificate.IssuedBy,
+        runs = certificate.RunIds,
+        amends = certificate.Amends?.Number,
+        replacedBy = certificate.ReplacedBy,
+        signedOffUtc = certificate.SignedOff?.SignedUtc,
+        signedOffBy = certificate.SignedOff?.By,
+        documents = certificate.Documents.Select(one => new { format = RunListing.Camel(one.Format), bytes = one.Length, sha256 = one.Sha256 }),
+    };
 
     private static string StateOf(IssuedCertificate certificate) =>
         certificate.ReplacedBy is { } later ? $"replaced by {later}"

@@ -18,6 +18,9 @@ internal static class CommandLine
         LimitsCommand.Build(io),
         JournalCommand.Build(io),
         ServeCommand.Build(io),
+        TokensCommand.Build(io),
+        QueueCommand.Build(io),
+        SummaryCommand.Build(io),
         StatusCommand.Build(io),
         GuardCommands.Vent(io),
         GuardCommands.Acknowledge(io),
@@ -33,11 +36,14 @@ internal static class CommandLine
         SimulateCommand.Build(io),
         BudgetCommand.Build(io),
         EvaluateCommand.Build(io),
+        ManualCommand.Build(io),
     };
 
     public static async Task<int> RunAsync(string[] arguments, CommandIo io)
     {
-        ParseResult parsed = Root(io).Parse(arguments);
+        RootCommand root = Root(io);
+        NameCompletion.AddTo(root);
+        ParseResult parsed = root.Parse(arguments);
         if (parsed.Errors.Count > 0)
         {
             foreach (ParseError error in parsed.Errors)

@@ -5,14 +5,20 @@ namespace Barostep.Daemon.Commands;
 /// <summary>Finds and loads the configuration that a command works with.</summary>
 internal static class ConfigurationFolder
 {
+    private const string InstalledProgram = "/usr/lib/barostep/";
+    private const string InstalledFolder = "/etc/barostep";
+
     /// <summary>The folder that travels with the program.</summary>
     public static string Shipped => Path.Combine(AppContext.BaseDirectory, "config");
 
-    /// <summary>The folder given, or the shipped one.</summary>
+    /// <summary>The workshop's own where a package installed the program, which left the shipped one as it was; the shipped one elsewhere.</summary>
+    private static string Usual => AppContext.BaseDirectory == InstalledProgram && Directory.Exists(InstalledFolder) ? InstalledFolder : Shipped;
+
+    /// <summary>The folder given, or the usual one.</summary>
     /// <exception cref="RefusedException">It does not exist.</exception>
     public static string Find(string? given)
     {
-        string folder = given ?? Shipped;
+        string folder = given ?? Usual;
         return Directory.Exists(folder)
             ? folder
             : throw new RefusedException($"there is no configuration folder {Path.GetFullPath(folder)}; name one with --config");

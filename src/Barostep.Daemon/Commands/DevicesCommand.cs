@@ -66,7 +66,8 @@ internal static class DevicesCommand
         Argument<string> day = new("day") { Description = "year-month-day on which it is due" };
         Option<string> by = new("--by") { Description = "who decides it", Required = true };
         Option<string> reason = new("--reason") { Description = "why", Required = true };
-        Command command = state.With(new Command("due", "Notes when a device is due next. It stays in the workshop and goes on no certificate.") { name, day, by, reason });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("due", "Notes when a device is due next. It stays in the workshop and goes on no certificate.") { name, day, by, reason, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             string written = arguments.GetValue(day)!;
@@ -74,6 +75,8 @@ internal static class DevicesCommand
                 throw new RefusedException($"'{written}' is no day; write year-month-day, for example 2027-01-31");
             DeviceIdentity device = StateFolder.Device(store, arguments.GetValue(name)!);
             store.Devices.SetDue(device, new DeviceDue(on, TimeProvider.System.GetUtcNow(), arguments.GetValue(by)!, arguments.GetValue(reason)!));
+            if (arguments.GetValue(json))
+                Json.Write(io.Out, new { manufacturer = device.Manufacturer, model = device.Model, serialNumber = device.SerialNumber, dueOn = on });
             io.Error.WriteLine($"{device} is due on {written}");
             return ExitCodes.Done;
         }));

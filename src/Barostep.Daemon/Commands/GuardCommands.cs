@@ -1,6 +1,5 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
-using System.Text.Json;
 using Barostep.Configuration;
 using Barostep.Control;
 using Barostep.Lines.GuardLine;
@@ -29,7 +28,7 @@ internal static class GuardCommands
                 throw new RefusedException($"no guard of bench {bench} listens on {place.Socket(arguments)}");
             SnapshotRecord? vented = WaitForVent(place, arguments);
             if (arguments.GetValue(json))
-                WriteJson(io, new { bench, asked = true, depressurised = vented is not null });
+                Json.Write(io.Out, new { bench, asked = true, depressurised = vented is not null });
             else
                 io.Out.WriteLine(vented is null
                     ? $"bench {bench}: asked to vent; NOT confirmed yet that it is depressurised"
@@ -99,14 +98,17 @@ internal static class GuardCommands
         ReplyRecord? reply = guard.Ask(number => (asked with { Number = number }).Write);
         if (reply is not { Accepted: true })
             throw new RefusedException($"bench {bench}: refused: {reply?.Message ?? "the guard did not answer"}");
-        if (arguments.GetValue(json))
-            WriteJson(io, new { bench, accepted = true });
-        else
-            io.Out.WriteLine($"bench {bench}: done, and in the journal");
+        Accepted(io, arguments.GetValue(json), bench);
         return ExitCodes.Done;
     }
 
-    private static void WriteJson(CommandIo io, object document) => io.Out.WriteLine(JsonSerializer.Serialize(document, Json.Indented));
+    internal static void Accepted(CommandIo io, bool asJson, string bench)
+    {
+        if (asJson)
+            Json.Write(io.Out, new { bench, accepted = true });
+        else
+            io.Out.WriteLine($"bench {bench}: done, and in the journal");
+    }
 
     /// <summary>The options that lead to a guard, and the way there.</summary>
     internal sealed class Place

@@ -17,10 +17,17 @@ internal static class JobsCommand
     {
         var state = new StateFolder();
         Argument<string> name = Name();
-        Command command = state.With(new Command("show", "Shows how far a job has come.") { name });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("show", "Shows how far a job has come.") { name, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             JobRecord job = Existing(store, arguments.GetValue(name)!);
+            if (arguments.GetValue(json))
+            {
+                Json.Write(io.Out, Of(store, job));
+                return ExitCodes.Done;
+            }
+
             io.Out.WriteLine($"job {job.Definition.Name}, order {job.Definition.Order} of {job.Definition.Customer}");
             io.Out.WriteLine($"received {RecordText.Day(job.Definition.ReceivedOn)} by {job.Definition.ReceivedBy}: {job.Definition.Condition}");
             io.Out.WriteLine($"method {job.Definition.Method}, adjustment {(job.Definition.AdjustmentAllowed ? "allowed" : "not allowed")}");
@@ -42,6 +49,27 @@ internal static class JobsCommand
         return command;
     }
 
+    private static object Of(RunStore store, JobRecord job) => new
+    {
+        name = job.Definition.Name,
+        order = job.Definition.Order,
+        customer = job.Definition.Customer,
+        receivedOn = job.Definition.ReceivedOn,
+        receivedBy = job.Definition.ReceivedBy,
+        condition = job.Definition.Condition,
+        method = job.Definition.Method,
+        adjustmentAllowed = job.Definition.AdjustmentAllowed,
+        runs = job.Runs.Select(run => new
+        {
+            startedUtc = run.StartedUtc,
+            id = run.RunId,
+            stage = RunListing.Camel(run.Stage),
+            outcome = RunListing.Camel(run.Outcome),
+            certificates = store.Certificates.OfRun(run.RunId).Select(certificate => certificate.Number),
+        }),
+        adjustments = job.Adjustments.Select(one => new { adjustedUtc = one.AdjustedUtc, adjustedBy = one.AdjustedBy, note = one.Note }),
+    };
+
     private static void WriteResults(TextWriter output, RunStore store, JobRecord job)
     {
         if (job.AsFound is not { } found)
@@ -62,12 +90,15 @@ internal static class JobsCommand
         Argument<string> name = Name();
         Option<string> by = new("--by") { Description = "who adjusted the device", Required = true };
         Option<string> note = new("--note") { Description = "what was changed, before and after", Required = true };
-        Command command = state.With(new Command("adjust", "Notes an adjustment, after the run as found and before the run as left.") { name, by, note });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("adjust", "Notes an adjustment, after the run as found and before the run as left.") { name, by, note, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             string job = arguments.GetValue(name)!;
             Existing(store, job);
             store.Jobs.Adjust(job, new Adjustment(TimeProvider.System.GetUtcNow(), arguments.GetValue(by)!, arguments.GetValue(note)!));
+            if (arguments.GetValue(json))
+                Json.Write(io.Out, new { job, noted = true });
             io.Error.WriteLine($"noted in job {job}; calibrate the device as left next");
             return ExitCodes.Done;
         }));

@@ -20,7 +20,8 @@ internal static class JournalCommand
         Argument<string> file = new("file") { Description = "journal file" };
         Option<string?> head = new("--head") { Description = "signed head; without it the one beside the journal, where there is one" };
         Option<string?> key = new("--key") { Description = "public key in PEM that the head must be signed by" };
-        var command = new Command("verify", "Checks that no entry was changed, dropped, inserted or moved, and none cut off before the signed head.") { file, head, key };
+        Option<bool> json = Options.Json();
+        var command = new Command("verify", "Checks that no entry was changed, dropped, inserted or moved, and none cut off before the signed head.") { file, head, key, json };
         command.SetAction(arguments =>
         {
             string path = arguments.GetValue(file)!;
@@ -33,21 +34,34 @@ internal static class JournalCommand
                 signed = SignedHead.TryParse(ReadText(headPath)) ?? throw new RefusedException($"{headPath} holds no signed head");
             if (signed is not null && keyPath is not null && !IsSignedBy(signed, keyPath))
             {
-                io.Out.WriteLine($"{headPath}: the head of entry {signed.Head.Sequence} is not signed by the owner of {keyPath}");
-                return ExitCodes.NotVerified;
+                return NotVerified($"{headPath}: the head of entry {signed.Head.Sequence} is not signed by the owner of {keyPath}");
             }
 
             using FileStream stream = Open(path);
             var reader = new JournalReader(stream);
             if (reader.Verify(signed?.Head) is { } fault)
+                return NotVerified($"{path}: {fault.Message}");
+            if (arguments.GetValue(json))
             {
-                io.Out.WriteLine($"{path}: {fault.Message}");
-                return ExitCodes.NotVerified;
+                Json.Write(io.Out, new
+                {
+                    verified = true, entries = reader.Count, newest = reader.Head.Sequence, hash = reader.Head.Hash.ToString(), anchor = Anchor(signed, keyPath),
+                });
+                return ExitCodes.Done;
             }
 
             io.Out.WriteLine($"{path}: {reader.Count} entries are intact, {reader.Head.Sequence} is the newest, hash {reader.Head.Hash}");
             io.Out.WriteLine(Anchor(signed, keyPath));
             return ExitCodes.Done;
+
+            int NotVerified(string why)
+            {
+                if (arguments.GetValue(json))
+                    Json.Write(io.Out, new { verified = false, message = why });
+                else
+                    io.Out.WriteLine(why);
+                return ExitCodes.NotVerified;
+            }
         });
         return command;
     }
@@ -62,12 +76,27 @@ internal static class JournalCommand
     private static Command Replay(CommandIo io)
     {
         Argument<string[]> files = new("file") { Description = "journal files of one chain, oldest first", Arity = ArgumentArity.OneOrMore };
-        var command = new Command("replay", "Decides every journalled cycle anew and compares bit for bit.") { files };
+        Option<bool> json = Options.Json();
+        var command = new Command("replay", "Decides every journalled cycle anew and compares bit for bit.") { files, json };
         command.SetAction(arguments =>
         {
             string[] paths = arguments.GetValue(files)!;
             var reading = new JournalFiles(paths);
             ReplayResult result = JournalReplay.Run(reading.Entries());
+            bool complete = result.IsComplete && reading.Fault is null;
+            if (arguments.GetValue(json))
+            {
+                Json.Write(io.Out, new
+                {
+                    complete,
+                    replayed = result.Replayed,
+                    notReplayed = result.NotReplayed,
+                    difference = result.Difference is { } one ? new { one.Sequence, one.Tick, one.Field, one.Then, one.Now } : null,
+                    message = result.Problem.Length > 0 ? result.Problem : reading.Fault,
+                });
+                return complete ? ExitCodes.Done : ExitCodes.NotVerified;
+            }
+
             io.Out.WriteLine($"{result.Replayed} cycles decided anew and found equal, {result.NotReplayed} without known limits and state before them");
             if (result.Difference is { } difference)
                 io.Out.WriteLine($"entry {difference.Sequence}, cycle {difference.Tick}: {difference.Field} was {difference.Then} and is now {difference.Now}");
@@ -75,7 +104,7 @@ internal static class JournalCommand
                 io.Out.WriteLine(result.Problem);
             if (reading.Fault is { } fault)
                 io.Out.WriteLine(fault);
-            return result.IsComplete && reading.Fault is null ? ExitCodes.Done : ExitCodes.NotVerified;
+            return complete ? ExitCodes.Done : ExitCodes.NotVerified;
         });
         return command;
     }

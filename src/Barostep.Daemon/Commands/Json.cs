@@ -11,4 +11,7 @@ internal static class Json
         WriteIndented = true,
         Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
     };
+
+    /// <summary>Writes one document.</summary>
+    public static void Write(TextWriter output, object document) => output.WriteLine(JsonSerializer.Serialize(document, Indented));
 }

@@ -102,11 +102,12 @@ internal static class RunsCommand
     {
         var state = new StateFolder();
         Argument<string> id = Id();
-        Command command = state.With(new Command("settling", "Tells why each point was read when it was, and makes the decisions again from the record.") { id });
+        Option<bool> json = Options.Json();
+        Command command = state.With(new Command("settling", "Tells why each point was read when it was, and makes the decisions again from the record.") { id, json });
         command.SetAction(arguments => state.Use(arguments, store =>
         {
             RunRecord run = store.Get(store.Find(arguments.GetValue(id)!))!;
-            if (SettlingReport.Write(io.Out, run))
+            if (arguments.GetValue(json) ? SettlingReport.WriteJson(io.Out, run) : SettlingReport.Write(io.Out, run))
                 return ExitCodes.Done;
             io.Error.WriteLine("a decision comes out differently from its recorded pairs: the record was changed, or made by a program of another version");
             return ExitCodes.NotVerified;

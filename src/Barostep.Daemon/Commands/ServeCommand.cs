@@ -1,8 +1,11 @@
 using System.CommandLine;
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
+using Barostep.Daemon.Api;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Sweeps;
+using Barostep.Daemon.Unattended;
 
 namespace Barostep.Daemon.Commands;
 
@@ -25,8 +28,8 @@ internal static class ServeCommand
         };
         command.SetAction(async (arguments, _) =>
         {
-            WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            string folder = ConfigurationFolder.Find(arguments.GetValue(config));
+            string folder = ConfigurationFolder.Find(arguments.GetValue(config) ?? (arguments.GetValue(demo) ? ConfigurationFolder.Shipped : null));
+            WorkshopConfiguration workshop = ConfigurationFolder.Load(folder);
             int onPort = PortOf(arguments.GetValue(port), workshop);
             if (arguments.GetValue(demo))
                 await DemoAsync(io, workshop, folder, arguments.GetValue(state), onPort, arguments.GetValue(seed));
@@ -40,7 +43,7 @@ internal static class ServeCommand
     private static Task ServeAsync(CommandIo io, WorkshopConfiguration workshop, string folder, string state, string? ports, int port)
     {
         if (workshop.Daemon.Benches.Count == 0)
-            throw new RefusedException("barostep.toml names no bench to serve; write benches = [\"name\"]");
+            io.Error.WriteLine($"{Path.Combine(folder, "barostep.toml")} names no bench yet, so nothing is guarded; write benches = [\"name\"] and start again");
         foreach (string name in workshop.Daemon.Benches)
             PermitCheck.Demand(workshop.Benches[name], null, workshop.Origins);
         return Hosting.Daemon.RunAsync(io, new DaemonOrder(
@@ -49,7 +52,10 @@ internal static class ServeCommand
             state,
             name => new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
             Simulated: ports is not null,
-            port));
+            DoorsOf(workshop, folder, state, port))
+        {
+            Channels = NoticeSender.Channels(workshop.Daemon.Notify, folder, TimeProvider.System),
+        });
     }
 
     /// <summary>The same daemon on a bench that does not exist; without a state folder, its records go with it.</summary>
@@ -66,7 +72,20 @@ internal static class ServeCommand
             state,
             name => new GuardOrder(name, folder, state, ports, static _ => { }),
             Simulated: true,
-            port));
+            // Who tries it out opens nothing to a network.
+            new Doors(port, Network: null, Certificate: null)));
+    }
+
+    /// <summary>Nothing is opened to a network without both a certificate and somebody who has a token.</summary>
+    private static Doors DoorsOf(WorkshopConfiguration workshop, string folder, string state, int port)
+    {
+        if (workshop.Daemon.Network is not { } network)
+            return new Doors(port, Network: null, Certificate: null);
+        var certificate = new ServerCertificate(network, folder, TimeProvider.System);
+        return new TokenFile(state).Read().Count > 0
+            ? new Doors(port, network, certificate)
+            : throw new RefusedException(
+                $"[network] in barostep.toml opens the daemon at {network.Address}, and nobody has a token; run barostep tokens add --name NAME --role operate, or delete [network]");
     }
 
     private static int PortOf(int? given, WorkshopConfiguration workshop)

@@ -8,6 +8,25 @@ namespace Barostep.Daemon.Commands;
 /// <summary>Why each point of a run was read when it was, and whether its record gives the same decision again.</summary>
 internal static class SettlingReport
 {
+    /// <summary>Writes one object a decided point, in pascals and seconds; false where a decision cannot be made again as it stands.</summary>
+    public static bool WriteJson(TextWriter output, RunRecord run)
+    {
+        PointRecord[] decided = [.. run.Points.Where(point => point.Settling is not null)];
+        (SettlingForecast? AtBeginning, SettlingForecast? OverReading)[] again = [.. SettlingReplay.Of(decided.Select(point => point.Settling!))];
+        bool[] same = [.. decided.Zip(again, (point, made) => made == (point.Settling!.AtBeginning, point.Settling.OverReading))];
+        Json.Write(output, decided.Select((point, i) => new
+        {
+            point = point.Index,
+            nominalPascals = point.NominalPascals,
+            waitedSeconds = (point.SettledMicros - point.ReachedMicros) * 1e-6,
+            atBeginning = point.Settling!.AtBeginning,
+            overReading = point.Settling.OverReading,
+            limitPascals = point.Settling.LimitPascals,
+            same = same[i],
+        }));
+        return same.All(one => one);
+    }
+
     /// <summary>Writes the table; false where a decision cannot be made again as it stands.</summary>
     public static bool Write(TextWriter output, RunRecord run)
     {

@@ -39,7 +39,7 @@ internal static class SimulateCommand
             int count = arguments.GetValue(seeds) ?? (arguments.GetValue(seed) is null ? 100 : 1);
             if (count < 1)
                 throw new RefusedException($"--seeds {count}: write a number above 0");
-            var bench = new BenchSource(ConfigurationFolder.Load(arguments.GetValue(config)), BenchFile.Load("demo"));
+            var bench = new BenchSource(ConfigurationFolder.Load(arguments.GetValue(config) ?? ConfigurationFolder.Shipped), BenchFile.Load("demo"));
             return Run(io, bench, first, count, draw, arguments.GetValue(onePoint), arguments.GetValue(json));
         });
         return command;

@@ -24,13 +24,8 @@ internal sealed record GuardOrder(string Bench, string Config, string State, str
     /// <summary>Starts the program that lies beside this one.</summary>
     public Process Start(string mode)
     {
-        var start = new ProcessStartInfo(Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet")
-        {
-            RedirectStandardInput = true,
-            RedirectStandardOutput = true,
-            RedirectStandardError = true,
-        };
-        start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "barostep-guard.dll"));
+        ProcessStartInfo start = ProgramBeside.Start("barostep-guard");
+        start.RedirectStandardInput = start.RedirectStandardOutput = start.RedirectStandardError = true;
         foreach (string argument in new[] { "--bench", Bench, "--config", Config, "--state", State, mode })
             start.ArgumentList.Add(argument);
         if (Ports is not null)

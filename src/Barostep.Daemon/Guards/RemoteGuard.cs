@@ -26,11 +26,10 @@ internal sealed class RemoteGuard(GuardClient client, BenchDefinition bench, str
         get
         {
             GuardReport told = client.Snapshot?.Guard ?? default;
-            return new Dictionary<string, string>
-            {
-                [bench.Source.Port] = told.SourceIdentity ?? string.Empty,
-                [bench.Reference.Port] = told.ReferenceIdentity ?? string.Empty,
-            };
+            var identities = new Dictionary<string, string> { [bench.Reference.Port] = told.ReferenceIdentity ?? string.Empty };
+            if (bench.Source is { } source)
+                identities[source.Port] = told.SourceIdentity ?? string.Empty;
+            return identities;
         }
     }
 

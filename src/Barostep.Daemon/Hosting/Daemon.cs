@@ -1,9 +1,12 @@
 using Barostep.Configuration;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Api;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Live;
+using Barostep.Daemon.Unattended;
 using Barostep.Records;
+using Barostep.Unattended;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -18,38 +21,55 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="State">State folder.</param>
 /// <param name="GuardOf">The guard of each bench.</param>
 /// <param name="Simulated">Whether the benches are simulated ones.</param>
-/// <param name="Port">Of the operator page; 0 for any free one.</param>
+/// <param name="Doors">Where it listens.</param>
 internal sealed record DaemonOrder(
     WorkshopConfiguration Workshop,
     IReadOnlyList<string> Benches,
     string State,
     Func<string, GuardOrder> GuardOf,
     bool Simulated,
-    int Port);
+    Doors Doors)
+{
+    /// <summary>By which people are told what happened.</summary>
+    public IReadOnlyList<INoticeChannel> Channels { get; init; } = [];
+}
 
 /// <summary>The daemon: every bench guarded, runs on demand, a page and an interface, until it is stopped.</summary>
 internal static class Daemon
 {
     public static async Task RunAsync(CommandIo io, DaemonOrder order)
     {
-        ApiServer.DemandFree(order.Port);
+        ApiServer.DemandFree(order.Doors);
         using FileStream held = Hold(order.State);
         using RunStore store = RunStore.Open(Path.Combine(order.State, "records.sqlite"));
         WebApplicationBuilder builder = ProgramHost.WebBuilder(io, LevelOf(order.Workshop.Daemon.LogLevel), Path.Combine(order.State, "barostep.log"));
-        ApiServer.Configure(builder, order.Port);
+        ApiServer.Configure(builder, order.Doors);
         Dictionary<string, BenchBoard> boards = order.Benches.ToDictionary(
             name => name, name => new BenchBoard(order.Workshop.Benches[name], order.Simulated, TimeProvider.System));
         AddBenches(builder.Services, order, boards);
-        await using WebApplication app = builder.Build();
         var counts = new RunCounts();
-        using ApiContext context = Context(app.Services, order, boards, counts, store);
-        ApiServer.Map(app, context);
+        var means = new RunMeans(order.Workshop, order.GuardOf, order.Simulated, store);
+        AddUnattended(builder.Services, order, boards, means, counts);
+        await using WebApplication app = builder.Build();
+        using ApiContext context = Context(app.Services, order, boards, means, counts);
+        ApiServer.Map(app, context, order.Doors.Network?.Names ?? []);
+        using var collected = new CollectorMetrics(context);
 
         await app.StartAsync();
-        await io.Error.WriteLineAsync($"page {ApiServer.AddressOf(app)}/");
+        foreach (string address in ApiServer.AddressesOf(app))
+            await io.Error.WriteLineAsync($"page {address}/");
         foreach (BenchService bench in app.Services.GetServices<IHostedService>().OfType<BenchService>())
             await bench.ExecuteTask!;
+        if (order.Benches.Count == 0)
+            await UntilStoppedAsync(app.Services.GetRequiredService<OperatorLifetime>());
         await app.StopAsync();
+    }
+
+    private static async Task UntilStoppedAsync(OperatorLifetime signals)
+    {
+        var stopped = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+        await using CancellationTokenRegistration stop = signals.Stop.Register(stopped.SetResult);
+        await stopped.Task;
     }
 
     private static void AddBenches(IServiceCollection services, DaemonOrder order, Dictionary<string, BenchBoard> boards)
@@ -66,23 +86,59 @@ internal static class Daemon
 
         services.AddSingleton(provider => new LiveFeed(boards, LiveStream.Make, provider.GetRequiredService<TimeProvider>()));
         services.AddHostedService(static provider => provider.GetRequiredService<LiveFeed>());
+        services.AddHostedService(static provider => new ServiceNotice(
+            provider.GetRequiredService<LiveFeed>(),
+            provider.GetRequiredService<IHostApplicationLifetime>(),
+            provider.GetRequiredService<TimeProvider>(),
+            Environment.GetEnvironmentVariable("NOTIFY_SOCKET")));
+    }
+
+    private static void AddUnattended(
+        IServiceCollection services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunMeans means, RunCounts counts)
+    {
+        RunStore store = means.Store;
+        Action<Notice> tell = notice => store.Notices.Add(notice);
+        services.AddSingleton(provider => new RunStarter(
+            means, counts, provider.GetRequiredService<OperatorLifetime>(), provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<RunStarter>>()));
+        services.AddSingleton(provider => new ActionLog(store, provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<ActionLog>>()));
+        services.AddHostedService(static provider => provider.GetRequiredService<ActionLog>());
+        services.AddSingleton(provider => new RunQueue(
+            boards,
+            store,
+            static (board, mounted) => Readiness.Of(board.Look(), mounted),
+            (board, queued) => provider.GetRequiredService<RunStarter>().StartAsync(board, queued.Wish.Device, queued.Wish.Procedure, queued.AddedBy),
+            tell,
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<ILogger<RunQueue>>()));
+        services.AddHostedService(provider => new UnattendedService(
+            provider.GetRequiredService<RunQueue>(),
+            new BenchWatch(boards, tell, provider.GetRequiredService<TimeProvider>()),
+            store,
+            order.Workshop.Daemon.Notify,
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<ILogger<UnattendedService>>()));
+        foreach (INoticeChannel channel in order.Channels)
+        {
+            services.AddSingleton<IHostedService>(provider => new NoticeSender(
+                channel, store, provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<NoticeSender>>()));
+        }
     }
 
     private static ApiContext Context(
-        IServiceProvider services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunCounts counts, RunStore store)
+        IServiceProvider services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunMeans means, RunCounts counts)
     {
-        var means = new RunMeans(order.Workshop, order.GuardOf, order.Simulated, store);
         TimeProvider time = services.GetRequiredService<TimeProvider>();
-        var starter = new RunStarter(
-            means, counts, services.GetRequiredService<OperatorLifetime>(), time, services.GetRequiredService<ILogger<RunStarter>>());
         return new ApiContext(
             boards,
             means,
-            starter,
+            services.GetRequiredService<RunStarter>(),
             services.GetRequiredService<LiveFeed>(),
             counts,
             new JournalReports(order.State),
             time,
+            new AccessKeeper(new TokenFile(order.State), time, services.GetRequiredService<ILogger<AccessKeeper>>()),
+            services.GetRequiredService<ActionLog>(),
+            services.GetRequiredService<RunQueue>(),
             services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping);
     }
 

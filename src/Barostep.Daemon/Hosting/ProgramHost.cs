@@ -17,6 +17,9 @@ internal static class ProgramHost
 {
     private const string Name = "barostep";
 
+    /// <summary>Ten of them are 160 MB: nothing that is absent or broken may fill the disk by being reported.</summary>
+    private const long LargestLog = 16 * 1024 * 1024;
+
     /// <summary>Longer than any vent: a host that gives up sooner would leave pressure behind.</summary>
     private static readonly TimeSpan ShutdownTimeout = TimeSpan.FromMinutes(6);
 
@@ -59,7 +62,11 @@ internal static class ProgramHost
                 standardErrorFromLevel: LogEventLevel.Verbose,
                 formatProvider: System.Globalization.CultureInfo.InvariantCulture);
         if (logPath is not null)
-            configuration = configuration.WriteTo.File(new CompactJsonFormatter(), logPath, rollOnFileSizeLimit: true, retainedFileCountLimit: 10);
+            {
+            configuration = configuration.WriteTo.File(
+                new CompactJsonFormatter(), logPath, fileSizeLimitBytes: LargestLog, rollOnFileSizeLimit: true, retainedFileCountLimit: 10);
+        }
+
         return configuration.CreateLogger();
     }
 

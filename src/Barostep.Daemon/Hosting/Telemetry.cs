@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Diagnostics.Metrics;
 using Barostep.Control;
+using Barostep.Daemon.Api.Metrics;
 using Barostep.Daemon.Sweeps;
 using Barostep.Procedures;
 using Barostep.Records;
@@ -24,15 +25,6 @@ internal static class Telemetry
 
     public static readonly Histogram<double> SettleDuration =
         Meter.CreateHistogram<double>("barostep.settle.duration", "s", "From reaching a set point to reading it.");
-
-    public static readonly Histogram<double> ReadingAge =
-        Meter.CreateHistogram<double>("barostep.reading.age", "s", "Age of the reference's reading when a cycle used it.");
-
-    public static readonly Gauge<double> ReferencePressure =
-        Meter.CreateGauge<double>("barostep.pressure", "Pa", "Absolute pressure, as the reference tells it.");
-
-    public static readonly Gauge<double> SetPoint =
-        Meter.CreateGauge<double>("barostep.setpoint", "Pa", "Absolute pressure that is asked for.");
 }
 
 /// <summary>Turns a run into metrics and spans, stamped with the run's own time.</summary>
@@ -46,13 +38,6 @@ internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, 
 
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
     {
-        Telemetry.SetPoint.Record(progress.Target.Pascals, _bench);
-        if (bench.Reference.IsGood)
-        {
-            Telemetry.ReferencePressure.Record(bench.Reference.Value.Pascals, _bench);
-            Telemetry.ReadingAge.Record((bench.NowMicros - bench.Reference.AskedAtMicros) / 1e6, _bench);
-        }
-
         if (bench.TripNumber == _trips)
             return;
         _trips = bench.TripNumber;
@@ -79,7 +64,7 @@ internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, 
 
     private void Point(PointRecord point)
     {
-        Telemetry.Points.Add(1, new TagList { { "bench", job.Bench.Name }, { "direction", point.Direction.ToString() } });
+        Telemetry.Points.Add(1, new TagList { { "bench", job.Bench.Name }, { "direction", BenchMetrics.Snake(point.Direction) } });
         Telemetry.SettleDuration.Record((point.SettledMicros - point.ReachedMicros) / 1e6, _bench);
         Activity? span = Telemetry.Source.CreateActivity("point", ActivityKind.Internal, _run?.Context ?? default)
             ?.SetStartTime(At(point.RequestedMicros).UtcDateTime).Start();
@@ -89,7 +74,7 @@ internal sealed class TelemetryWatcher(SweepJob job, DateTimeOffset startedUtc, 
 
     private void End(RunEvent.Ended ended)
     {
-        Telemetry.Runs.Add(1, new TagList { { "bench", job.Bench.Name }, { "outcome", ended.Outcome.ToString() } });
+        Telemetry.Runs.Add(1, new TagList { { "bench", job.Bench.Name }, { "result", BenchMetrics.Snake(ended.Outcome) } });
         _run?.SetTag("bench", job.Bench.Name).SetTag("device", job.Device.Name).SetTag("procedure", job.Procedure.Name)
             .SetTag("outcome", ended.Outcome.ToString()).SetTag("vent_confirmed", ended.VentConfirmed);
     }

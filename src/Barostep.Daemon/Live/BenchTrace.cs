@@ -53,11 +53,11 @@ internal sealed class BenchTrace
     /// <summary>The pressure that the device tells; null before it told any.</summary>
     public static Pressure? IndicationOf(RunSight run)
     {
-        if (run.Indication.Count == 0)
+        if (run.Indication.Count == 0 || run.Job.Device.Output == Configuration.DeviceOutput.Contact)
             return null;
         SweepJob job = run.Job;
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        if (job.Device.Output == Configuration.DeviceOutput.Digital)
+        if (job.Device.TellsPressure)
             return Pressure.FromPascals(run.Indication.Value);
         Pressure zero = job.Device.Reference == PressureReference.Gauge ? atmosphere : Pressure.Vacuum;
         return zero + PressureDifference.FromPascals(Transfer.ToPascals(job.Device, run.Indication.Value));

@@ -3,6 +3,7 @@ using Barostep.Control;
 using Barostep.Daemon.Sweeps;
 using Barostep.Evaluation;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 
 namespace Barostep.Daemon.Live;
@@ -14,7 +15,6 @@ namespace Barostep.Daemon.Live;
 /// <param name="Indication">What the device told last; count 0 before it told anything.</param>
 /// <param name="Points">The points read so far, each evaluated by itself.</param>
 /// <param name="LeakTest">Null where there was none yet.</param>
-/// <param name="WaitsForPerson">Whether it goes on only when a person has confirmed.</param>
 /// <param name="StopAsked">Whether somebody asked for its end.</param>
 /// <param name="Ended">How it ended; null while it goes on.</param>
 internal sealed record RunSight(
@@ -24,9 +24,27 @@ internal sealed record RunSight(
     IndicationReading Indication,
     ImmutableList<PointResult> Points,
     LeakTestRecord? LeakTest,
-    bool WaitsForPerson,
     bool StopAsked,
-    RunEvent.Ended? Ended);
+    RunEvent.Ended? Ended)
+{
+    /// <summary>What a person is asked now; null while nothing is.</summary>
+    public Prompt? Prompt => Ended is null ? Progress.Prompt : null;
+}
+
+/// <summary>What became of an answer.</summary>
+internal enum AnswerFate
+{
+    Taken,
+
+    /// <summary>Something else is asked now, or nothing.</summary>
+    TooLate,
+
+    /// <summary>Somebody else was quicker.</summary>
+    AnsweredAlready,
+
+    /// <summary>It is no reading of that scale.</summary>
+    NoReading,
+}
 
 /// <summary>A run of the daemon's own, as its thread fills it in and people read it. Any thread; nothing here waits.</summary>
 internal sealed class RunSheet : IRunWatcher, IDisposable
@@ -38,7 +56,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     private RunSight _sight;
     private Bench? _bench;
     private RunRecord? _header;
-    private volatile bool _confirmed;
+    private PersonAnswer? _answer;
     private volatile bool _over;
     private RunEvent.Ended? _ended;
 
@@ -48,14 +66,21 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     public RunSheet(SweepJob job, DateTimeOffset startedUtc, RunCounts counts)
     {
         _counts = counts;
-        _sight = new RunSight(job, startedUtc, default, default, [], null, false, false, null);
-        Signals = new OperatorSignals(_stop.Token, _dump.Token) { Confirms = Confirms };
+        _sight = new RunSight(job, startedUtc, default, default, [], null, false, null);
+        Signals = new OperatorSignals(_stop.Token, _dump.Token) { Answers = Answers };
     }
 
     public OperatorSignals Signals { get; }
 
     // One answer is for one question: the next one is asked again.
-    private bool Confirms(string? asked) => _confirmed = asked is not null && _confirmed;
+    private PersonAnswer? Answers(Prompt? asked)
+    {
+        lock (_gate)
+            return asked is not null && _answer?.Prompt == asked.Number ? _answer : null;
+    }
+
+    /// <summary>The evaluated whole; null before the end, and where it could not be made.</summary>
+    public RunResult? Result { get; private set; }
 
     /// <summary>Whether its thread has let go of the bench.</summary>
     public bool IsOver => _over;
@@ -83,8 +108,24 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
         _dump.Cancel();
     }
 
-    /// <summary>A person confirms what the procedure asks.</summary>
-    public void Confirm() => _confirmed = true;
+    /// <summary>A person answers a prompt. Each prompt takes one answer, whoever is quicker.</summary>
+    /// <param name="answer">Names the prompt.</param>
+    /// <param name="problem">What is wrong with a reading, and what to write; null where nothing is.</param>
+    public AnswerFate Answer(PersonAnswer answer, out string? problem)
+    {
+        problem = null;
+        lock (_gate)
+        {
+            if (_sight.Prompt is not { WantsAnswer: true } prompt || prompt.Number != answer.Prompt)
+                return _answer?.Prompt == answer.Prompt ? AnswerFate.AnsweredAlready : AnswerFate.TooLate;
+            if (_answer?.Prompt == answer.Prompt)
+                return AnswerFate.AnsweredAlready;
+            if (prompt.WantsReading && !PointerEntry.TryRead(_sight.Job.Device, answer.Text, out _, out problem))
+                return AnswerFate.NoReading;
+            _answer = answer;
+            return AnswerFate.Taken;
+        }
+    }
 
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
     {
@@ -94,7 +135,6 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
         {
             Progress = now,
             Indication = indication,
-            WaitsForPerson = now.Phase == RunPhase.WaitingForOperator,
         });
     }
 
@@ -114,7 +154,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
-            case RunEvent.PhaseEntered or RunEvent.ZeroRead:
+            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.RoomRead or RunEvent.Answered:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
@@ -125,6 +165,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     public void Conclude(RunResult result)
     {
         _counts.Run(result.Record.Bench, result.Record.Outcome);
+        Result = result;
         Change(sight => sight with { Points = [.. result.Points] });
     }
 

@@ -24,6 +24,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
     private long _lastDrawn;
     private int _drawnWidth;
     private int _shownStep;
+    private int _shownPrompt;
     private Verdict _shownVerdict;
     private RunPhase _phase = RunPhase.Idle;
 
@@ -61,6 +62,10 @@ internal sealed class ConsoleWatcher : IRunWatcher
             Say($"step {run.Step} of {run.Steps}: {Words(run.Phase)}, {_text.Full(run.Target)}, {TimeLeft(run.TimeLeftMicros)} left");
         if (run.Phase is not (RunPhase.Idle or RunPhase.Venting or RunPhase.Stepping))
             _shownStep = run.Step;
+        if (run.Prompt is not { } prompt || prompt.Number == _shownPrompt)
+            return;
+        _shownPrompt = prompt.Number;
+        Say($"> {prompt.Text}");
     }
 
     public void Happened(RunEvent happened)
@@ -80,6 +85,10 @@ internal sealed class ConsoleWatcher : IRunWatcher
             case RunEvent.PhaseEntered entered:
                 _phase = entered.Phase;
                 break;
+            case RunEvent.Answered answered:
+                string who = answered.Answer.Who.Length == 0 ? string.Empty : $"   ({answered.Answer.Who})";
+                Say($"< {(answered.Answer.Answer.Length == 0 ? "done" : answered.Answer.Answer)}{who}");
+                break;
             case RunEvent.Ended ended:
                 Erase();
                 if (ended.Reason.Length > 0)
@@ -89,6 +98,8 @@ internal sealed class ConsoleWatcher : IRunWatcher
                     : "it could NOT be confirmed that the bench is vented: look at a gauge, use the manual vent");
                 break;
             case RunEvent.ZeroRead:
+            case RunEvent.RoomRead:
+            case RunEvent.Beside:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
@@ -114,6 +125,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
         RunPhase.Pressurising => "pressurising",
         RunPhase.Settling => "settling",
         RunPhase.Reading => "reading",
+        RunPhase.Ramping => "ramping to the contact's change",
         RunPhase.Stepping => "stepping",
         RunPhase.Venting => "venting",
         RunPhase.WaitingForOperator => "waiting for the operator",

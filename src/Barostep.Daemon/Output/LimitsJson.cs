@@ -11,9 +11,12 @@ internal static class LimitsJson
     {
         bench = bench.Name,
         device = device?.Name,
+        devices = bench.Mounted.Select(one => new { name = one.Device.Name, input = one.Input.Name }),
         permitted = permit.IsGranted,
         too_much_to_attend = permit.Attended,
         attended_only_because = report.AttendedOnlyReasons,
+        source_is_a_person = bench.Person is not null,
+        what_a_person_leaves = bench.Person is { } person ? BenchPermit.WhatAPersonLeaves(bench, person) : [],
         pressure_sensors = report.Inputs.PressureSensors,
         atmosphere_pa = report.Inputs.AtmospherePascals,
         ceiling_pa = report.Inputs.CeilingPascals,

@@ -26,6 +26,7 @@ internal sealed class LogWatcher(ILogger log) : IRunWatcher
         RunEvent.PointRead point => $"point {point.Point.Index} read, marks {point.Point.Marks}",
         RunEvent.ZeroRead => "zero read",
         RunEvent.LeakTested leak => $"leak test {leak.Result.RatePascalsPerSecond:F3} Pa/s, limit {leak.Result.LimitPascalsPerSecond:F3} Pa/s",
+        RunEvent.Answered answered => $"{answered.Answer.Who} answered '{answered.Answer.Answer}' to: {answered.Answer.Asked}",
         RunEvent.Ended ended => $"ended {ended.Outcome} {ended.Reason}, vent confirmed {ended.VentConfirmed}",
         _ => happened.ToString(),
     });

@@ -62,7 +62,7 @@ internal sealed class GuardSide(World world) : IDisposable
         _journal = new SafetyJournal(world.Seams.Journal(world.Disk.Create(), world), after, leftOpen, start.TripNumber);
         SafetyLimits limits = world.Seams.Limits(world.Setup.BareLimits);
         new JournalOpening(world.Setup.Bench.Name, world.Disk.Files.Count, Simulated: true).Write(_journal, StampNow(), limits, start);
-        var source = new InstrumentDriver(world.Setup.Bench.Source);
+        var source = new InstrumentDriver(world.Setup.Bench.Source!);
         var reference = new InstrumentDriver(world.Setup.Bench.Reference);
         var relay = new InstrumentDriver(world.Setup.Bench.DumpValve!);
         _drivers = [relay, source, reference];

@@ -165,8 +165,8 @@ internal sealed class People(World world)
         world.Sequencer.Resume();
         if (world.Sequencer.IsUp)
             world.Sequencer.Kill();
-        // One that has only just started is left alone: it has not had a cycle yet.
-        if (world.Guard.IsUp && world.Guard.Last.Tick > 0)
+        // One that has only just started is left alone: it has not had a cycle yet. One whose journal failed never goes on with it.
+        if (world.Guard.IsUp && (world.Guard.Last.Tick > 0 || world.Guard.JournalFailed))
             world.Guard.Stop();
         if (!world.Guard.IsUp)
             world.Guard.Start();

@@ -33,13 +33,8 @@ internal sealed class BenchProcess : IDisposable
     {
         DirectoryInfo folder = Directory.CreateTempSubdirectory("barostep-bench-");
         Directory.CreateDirectory(Path.Combine(folder.FullName, "ports"));
-        var start = new ProcessStartInfo(Host())
-        {
-            RedirectStandardInput = true,
-            RedirectStandardOutput = true,
-            RedirectStandardError = true,
-        };
-        start.ArgumentList.Add(Path.Combine(AppContext.BaseDirectory, "barostep-bench.dll"));
+        ProcessStartInfo start = ProgramBeside.Start("barostep-bench");
+        start.RedirectStandardInput = start.RedirectStandardOutput = start.RedirectStandardError = true;
         foreach (string argument in new[]
         {
             "--bench", bench, "--ports", Path.Combine(folder.FullName, "ports"), "--seed", seed.ToString(CultureInfo.InvariantCulture), "--until-stdin-closes",
@@ -76,6 +71,4 @@ internal sealed class BenchProcess : IDisposable
         _process.Dispose();
         _folder.Delete(recursive: true);
     }
-
-    private static string Host() => Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet";
 }

@@ -35,7 +35,7 @@ internal sealed class EmbeddedPlace : ISweepPlace
 
     public RunRecord Pass(SweepRun run, OperatorSignals signals)
     {
-        RunRecord record = new VirtualSweep(run, _simulated).Run(signals.Stop);
+        RunRecord record = new VirtualSweep(run, _simulated).Run(signals.Stop, signals.Answers);
         var stamp = new JournalStamp(NowMicros, record.EndedUtc.ToUnixTimeMilliseconds());
         _journal.Write(stamp, new StopPayload("the run ended", record.VentConfirmed));
         _journal.RequestFlush();

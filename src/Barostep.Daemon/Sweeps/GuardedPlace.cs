@@ -94,14 +94,16 @@ internal sealed class GuardedPlace : ISweepPlace
         bool silent = Bench.Snapshot.NowMicros > 0 && nowMicros - Bench.Snapshot.NowMicros > SilenceCheckMicros;
         if (!_guard.HasNews && !silent)
             return true;
-        run.Cycle(nowMicros, wishes.Take(), signals.Confirms(Bench.Session?.Asks));
+        run.Cycle(nowMicros, wishes.Take(), signals.Answers(Bench.Session?.Prompt));
         _guard.Tell(Bench.Session!.Intent);
         return !run.Ended;
     }
 
     private void GiveUp(SweepRun run, string why)
     {
-        _people.WriteLine($"{why}: the bench is being vented without it");
+        _people.WriteLine(Bench.Definition.Person is null
+            ? $"{why}: the bench is being vented without it"
+            : $"{why}: STOP PUMPING AND OPEN THE RELEASE VALVE NOW, then look at a gauge");
         bool vented = _order.Vent();
         run.GiveUp(vented ? $"{why}; the bench was vented without it" : $"{why}; NOT confirmed that the bench was vented", vented);
     }

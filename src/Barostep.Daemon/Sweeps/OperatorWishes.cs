@@ -1,3 +1,4 @@
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 
 namespace Barostep.Daemon.Sweeps;
@@ -7,8 +8,12 @@ namespace Barostep.Daemon.Sweeps;
 /// <param name="Dump">As fast as the bench can.</param>
 internal sealed record OperatorSignals(CancellationToken Stop, CancellationToken Dump)
 {
-    /// <summary>Whether what the procedure asks a person now, null while it asks nothing, is confirmed; a simulated bench has a person who always does it.</summary>
-    public Func<string?, bool> Confirms { get; init; } = static _ => true;
+    /// <summary>
+    /// What a person answers to what is asked now, null while nothing is; called in every cycle, and the same answer is given
+    /// until something else is asked. Where nobody else is there, somebody confirms whatever the procedure wants confirmed.
+    /// </summary>
+    public Func<Prompt?, PersonAnswer?> Answers { get; init; } = static prompt =>
+        prompt is { Kind: PromptKind.Confirm } asked ? new PersonAnswer(asked.Number, string.Empty, "simulated person") : null;
 }
 
 /// <summary>Shows each of an operator's two wishes in exactly one cycle.</summary>

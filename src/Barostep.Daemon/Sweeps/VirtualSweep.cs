@@ -1,4 +1,5 @@
 using Barostep.Control;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 using Barostep.Simulators;
@@ -23,7 +24,8 @@ internal sealed class VirtualSweep
 
     /// <summary>Runs to the end.</summary>
     /// <param name="stop">A person's wish to end the run; it is vented like any other.</param>
-    public RunRecord Run(CancellationToken stop)
+    /// <param name="answers">What a person answers to what is asked now; null for a person who confirms everything.</param>
+    public RunRecord Run(CancellationToken stop, Func<Prompt?, PersonAnswer?>? answers = null)
     {
         long nextCycle = _simulated.NowMicros;
         bool stopShown = false;
@@ -32,11 +34,16 @@ internal sealed class VirtualSweep
             long now = Math.Max(_simulated.NowMicros, Math.Min(nextCycle, Math.Min(_simulated.NextEventMicros, _lines.NextCallMicros)));
             _simulated.AdvanceTo(now);
             _lines.Advance(now);
+            // At every time, not only in a cycle: whoever answers has a line too, and bytes that wait stop the clock.
+            PersonAnswer? answer = answers?.Invoke(_run.Bench.Session?.Prompt);
             if (now < nextCycle)
                 continue;
             PersonRequest person = stop.IsCancellationRequested && !stopShown ? PersonRequest.Stop : PersonRequest.None;
             stopShown |= person.Kind == PersonRequestKind.Stop;
-            _run.Cycle(now, person, confirmed: true);
+            if (answers is null)
+                _run.Cycle(now, person, confirmed: true);
+            else
+                _run.Cycle(now, person, answer);
             _lines.Advance(now);
             nextCycle += _periodMicros;
         }

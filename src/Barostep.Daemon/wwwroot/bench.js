@@ -126,9 +126,39 @@ export class BenchPage {
     this.showTrip();
     this.showCauses();
     $("prompt").hidden = !now?.prompt;
-    if (now?.prompt) $("prompt-text").textContent = now.prompt.text;
+    this.showPrompt(now?.prompt);
     this.showRun();
     this.speak();
+  }
+
+  /** What a person is asked; a new question takes the keyboard, so that a reading can be typed at once. */
+  showPrompt(prompt) {
+    if (!prompt) {
+      this.prompt = 0;
+      return;
+    }
+    $("prompt").classList.toggle("urgent", prompt.urgent);
+    $("prompt-title").textContent = prompt.urgent ? "Vent by hand now" : prompt.wantsAnswer ? "The run waits for you" : "Do this at the bench";
+    const left = prompt.secondsLeft === null || !prompt.wantsAnswer ? "" : `The run ends if nobody answers within ${say.left(prompt.secondsLeft)}.`;
+    if (this.prompt === prompt.number) {
+      if (!$("answer-hint").dataset.refused) $("answer-hint").textContent = left;
+      return;
+    }
+    this.prompt = prompt.number;
+    delete $("answer-hint").dataset.refused;
+    // The time that is left changes all the while, and is looked up, not spoken.
+    $("answer-hint").setAttribute("aria-live", "off");
+    $("prompt-text").textContent = prompt.text;
+    $("answer").hidden = !prompt.wantsAnswer;
+    $("reading-label").hidden = !prompt.wantsReading;
+    $("reading").required = prompt.wantsReading;
+    $("reading").value = "";
+    $("reading-unit").textContent = prompt.unit;
+    $("confirm").textContent = prompt.wantsReading ? "Enter" : "Done, go on";
+    $("answer-hint").textContent = left;
+    // Nobody's typing elsewhere is interrupted.
+    const typing = document.activeElement?.matches("input, textarea, select") && document.activeElement.id !== "reading";
+    if (prompt.wantsReading && !typing) $("reading").focus();
   }
 
   indicationText(run) {

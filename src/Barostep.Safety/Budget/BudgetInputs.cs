@@ -81,6 +81,9 @@ public sealed record GuardTiming
     /// <summary>From the arrival of a reply to the first command byte.</summary>
     public required double ExecutionSeconds { get; init; }
 
+    /// <summary>How long the source's line goes on by itself when deciding stops while a reading is fresh; 0 where that is no longer than deciding takes.</summary>
+    public double LeaseSeconds { get; init; }
+
     /// <summary>From the command to the first movement of the valve.</summary>
     public required double ValveDeadSeconds { get; init; }
 

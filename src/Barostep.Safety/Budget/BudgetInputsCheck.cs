@@ -93,8 +93,9 @@ internal static class BudgetInputsCheck
             ("turnaround", timing.TurnaroundSeconds), ("latency of the line adapter", timing.UsbLatencySeconds),
             ("other exchanges", timing.OtherExchangesSeconds), ("age of a sample", timing.ConversionAgeSeconds),
             ("lag of the sensor", timing.SensorLagSeconds), ("lag of the tubing", timing.LineLagSeconds),
-            ("time to decide", timing.ExecutionSeconds), ("dead time of the valve", timing.ValveDeadSeconds),
-            ("closing time of the valve", timing.ValveCloseSeconds), ("jitter", timing.JitterSeconds),
+            ("time to decide", timing.ExecutionSeconds), ("lease of the source's line", timing.LeaseSeconds),
+            ("dead time of the valve", timing.ValveDeadSeconds), ("closing time of the valve", timing.ValveCloseSeconds),
+            ("jitter", timing.JitterSeconds),
         ];
         foreach ((string name, double seconds) in delays)
             NotNegative(problems, name, seconds, "s");

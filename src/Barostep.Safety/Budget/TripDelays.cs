@@ -43,7 +43,9 @@ internal sealed class TripDelays
         Conversion(),
         .. Aging(),
         .. Sensing(),
-        Execution(),
+        _timing.LeaseSeconds > _timing.ExecutionSeconds
+            ? new("the lease of the source's line, should deciding stop then", _timing.LeaseSeconds)
+            : Execution(),
         .. Shutting(),
     ]);
 

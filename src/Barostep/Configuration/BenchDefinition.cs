@@ -75,6 +75,9 @@ public sealed record BenchDefinition
     /// <summary>Worst lateness seen of a cycle that shares its process with other work: 150 ms.</summary>
     public const long SharedProcessLatenessMicros = 150_000;
 
+    /// <summary>Long enough for a point by hand, short enough that no bench stays under pressure over a break: ten minutes (trade practice).</summary>
+    public const long UsualAnswerMicros = 600_000_000;
+
     /// <summary>The name by which commands call it: the file's name without its ending.</summary>
     public required string Name { get; init; }
 
@@ -128,8 +131,14 @@ public sealed record BenchDefinition
     /// <summary>What holds of the room where nobody reads it; null where nothing does.</summary>
     public RoomClimate? Room { get; init; }
 
-    /// <summary>The pressure source; its definition has the role <see cref="InstrumentRole.Controller"/>.</summary>
-    public required FittedInstrument Source { get; init; }
+    /// <summary>The pressure source, of the role controller or valves; null where a person makes the pressure.</summary>
+    public required FittedInstrument? Source { get; init; }
+
+    /// <summary>The person who makes the pressure; null where an instrument does.</summary>
+    public PersonAtPump? Person { get; init; }
+
+    /// <summary>How long a question under pressure, or a pressure that a person is to make, is waited for before the run ends, µs.</summary>
+    public long AnswersWithinMicros { get; init; } = UsualAnswerMicros;
 
     /// <summary>The reference standard. Its range end is one of the limits.</summary>
     public required FittedInstrument Reference { get; init; }
@@ -142,4 +151,29 @@ public sealed record BenchDefinition
 
     /// <summary>The relay that holds the normally open dump valve shut; null where the bench has none.</summary>
     public FittedInstrument? DumpValve { get; init; }
+
+    /// <summary>The barometer that is read during a run; null where a person reads one, or nobody.</summary>
+    public FittedInstrument? BarometerLine { get; init; }
+
+    /// <summary>The inputs beside <see cref="Multimeter"/> and <see cref="DeviceLine"/>: channels of a multimeter, lines of further devices.</summary>
+    public IReadOnlyList<DeviceInput> FurtherInputs { get; init; } = [];
+
+    /// <summary>The devices that hang on the manifold in one run, the leading one first; empty while nothing is said of it.</summary>
+    public IReadOnlyList<MountedDevice> Mounted { get; init; } = [];
+
+    /// <summary>Every input to which a device can be wired, in the order in which they are taken.</summary>
+    public IReadOnlyList<DeviceInput> Inputs =>
+    [
+        .. Multimeter is { } meter ? [new DeviceInput("multimeter", meter)] : Array.Empty<DeviceInput>(),
+        .. DeviceLine is { } line ? [new DeviceInput("device_line", line)] : Array.Empty<DeviceInput>(),
+        .. FurtherInputs,
+    ];
+
+    /// <summary>The devices on the manifold beside the leading one.</summary>
+    public IEnumerable<MountedDevice> Beside => Mounted.Skip(1);
+
+    /// <summary>The input that reads a device: the one where it was mounted, else the first that reads its output; null where none does.</summary>
+    public DeviceInput? InputOf(DeviceDefinition device) =>
+        Mounted.FirstOrDefault(one => one.Device.Name == device.Name)?.Input
+        ?? Inputs.FirstOrDefault(input => input.CanRead(device, Arrangement.Shunt));
 }

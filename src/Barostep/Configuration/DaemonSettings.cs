@@ -30,4 +30,10 @@ public sealed record DaemonSettings(
 
     /// <summary>Who issues certificates; null where no <c>[laboratory]</c> is written, and then none can be issued.</summary>
     public Laboratory? Laboratory { get; init; }
+
+    /// <summary>Where the daemon listens beside the loopback address; null for nowhere.</summary>
+    public NetworkListener? Network { get; init; }
+
+    /// <summary>Who is told what happened.</summary>
+    public NotifySettings Notify { get; init; } = NotifySettings.None;
 }

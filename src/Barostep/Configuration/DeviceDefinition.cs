@@ -14,6 +14,12 @@ public enum DeviceOutput
 
     /// <summary>Pressure, told by the device itself over a line.</summary>
     Digital,
+
+    /// <summary>Pressure, shown by a pointer that a person reads.</summary>
+    Dial,
+
+    /// <summary>A contact that changes at a pressure and back at another; read by the multimeter.</summary>
+    Contact,
 }
 
 /// <summary>A device under test.</summary>
@@ -50,7 +56,7 @@ public sealed record DeviceDefinition
 
     public required DeviceOutput Output { get; init; }
 
-    /// <summary>Output at <see cref="RangeFrom"/>: amperes or volts; ignored for <see cref="DeviceOutput.Digital"/>.</summary>
+    /// <summary>Output at <see cref="RangeFrom"/>: amperes or volts; ignored where it <see cref="TellsPressure"/>.</summary>
     public required double OutputFrom { get; init; }
 
     /// <summary>Output at <see cref="RangeTo"/>; ignored likewise.</summary>
@@ -59,14 +65,26 @@ public sealed record DeviceDefinition
     /// <summary>The ideal relation between pressure and output.</summary>
     public SignalTransfer Transfer { get; init; } = new SignalTransfer.Linear();
 
+    /// <summary>Of a pressure switch: where its contact changes and how that is read; null for every other output.</summary>
+    public SwitchContact? Contact { get; init; }
+
     /// <summary>Class of a dial gauge, which limits its hysteresis too; null where the tolerance was stated otherwise.</summary>
     public DialGaugeClass? AccuracyClass { get; init; }
 
     /// <summary>Grade of a dial gauge; null likewise.</summary>
     public AsmeGrade? Grade { get; init; }
 
+    /// <summary>How the scale of a dial gauge is divided; null for every other output.</summary>
+    public DialScale? Dial { get; init; }
+
+    /// <summary>Whether it tells pressure itself and has no electrical output.</summary>
+    public bool TellsPressure => Output is DeviceOutput.Digital or DeviceOutput.Dial;
+
     /// <summary>Smallest step that it shows, or to which its pointer is read, Pa; 0 where not stated.</summary>
     public double ResolutionPascals { get; init; }
+
+    /// <summary>By how much its indication may change with its temperature, share of the span per kelvin; 0 where not stated.</summary>
+    public double TemperatureOfSpanPerKelvin { get; init; }
 
     /// <summary>How its errors are judged where no job agreed on another rule.</summary>
     public DecisionAgreement Decision { get; init; } = DecisionAgreement.PlainLimit;

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Barostep.Configuration;
 using Barostep.Instruments;
 using Barostep.Procedures;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 
 namespace Barostep.Control;
@@ -11,6 +12,8 @@ namespace Barostep.Control;
 public sealed class Bench
 {
     private readonly IGuard _guard;
+    private readonly ImmutableArray<(string Name, InstrumentDriver Driver)> _inputs;
+    private readonly InstrumentDriver? _barometer;
     private RunSession? _session;
 
     /// <summary>Puts a bench together with both halves in this process; nothing is sent before the first cycle.</summary>
@@ -22,12 +25,13 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        var source = new InstrumentDriver(definition.Source);
+        InstrumentDriver? source = definition.Source is { } made ? new InstrumentDriver(made) : null;
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { source, reference, relay, Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(
+            new[] { source, reference, relay }.Concat(_inputs.Select(input => input.Driver)).Append(_barometer).OfType<InstrumentDriver>());
         _guard = new GuardHalf(limits, start, source, reference, definition.PeriodMicros, journal, relay);
     }
 
@@ -39,17 +43,15 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(_inputs.Select(input => input.Driver).Append(_barometer).OfType<InstrumentDriver>());
         _guard = guard;
     }
 
     public BenchDefinition Definition { get; }
 
-    public InstrumentDriver? Multimeter { get; }
-
-    public InstrumentDriver? DeviceLine { get; }
+    public InstrumentDriver? Multimeter => _inputs.FirstOrDefault(input => input.Name == "multimeter").Driver;
 
     /// <summary>Every line of the bench that this process works, once.</summary>
     public IReadOnlyList<InstrumentDriver> Lines { get; }
@@ -65,8 +67,11 @@ public sealed class Bench
         get
         {
             var told = new Dictionary<string, string>(_guard.Identities);
-            foreach (InstrumentDriver line in new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>())
+            // The channels of one multimeter share its port and its identity.
+            foreach ((_, InstrumentDriver line) in _inputs.Where(input => input.Driver.IdentityText.Length > 0 || !told.ContainsKey(input.Driver.Fitted.Port)))
                 told[line.Fitted.Port] = line.IdentityText;
+            if (_barometer is not null)
+                told[_barometer.Fitted.Port] = _barometer.IdentityText;
             return told;
         }
     }
@@ -82,8 +87,9 @@ public sealed class Bench
     {
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
-        InstrumentDriver device = plan.Device.Output == DeviceOutput.Digital ? DeviceLine! : Multimeter!;
-        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
+        ArgumentNullException.ThrowIfNull(plan);
+        InstrumentDriver?[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
+        _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt, _barometer, Definition.Arrangement.ReferenceTells);
         return _session;
     }
 
@@ -91,15 +97,29 @@ public sealed class Bench
     /// <returns>The hash of the journal's newest entry.</returns>
     public string End(RunEndPayload run, JournalStamp stamp) => _guard.EndRun(stamp, run);
 
+    private static ImmutableArray<(string Name, InstrumentDriver Driver)> DriversOf(BenchDefinition definition) =>
+        [.. definition.Inputs.Select(input => (input.Name, new InstrumentDriver(input.Fitted)))];
+
+    /// <summary>The line that reads a device; null where a person does.</summary>
+    private InstrumentDriver? LineOf(DeviceDefinition device)
+    {
+        if (device.Dial is not null)
+            return null;
+        string? input = Definition.InputOf(device)?.Name;
+        return _inputs.FirstOrDefault(one => one.Name == input).Driver
+            ?? throw new InvalidOperationException($"no input of bench {Definition.Name} reads device {device.Name}");
+    }
+
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>
     /// <param name="person">What a person asks of the guard, shown once.</param>
-    /// <param name="confirmed">A person confirmed what the run asked them.</param>
+    /// <param name="confirmed">Whatever the procedure wants confirmed is confirmed.</param>
+    /// <param name="answer">What a person answered since the last cycle; null where nobody did.</param>
     /// <returns>What happened in the run, oldest first.</returns>
-    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed)
+    public ImmutableList<RunEvent> Cycle(in CycleClock clock, in PersonRequest person, bool confirmed, PersonAnswer? answer = null)
     {
         Snapshot = _guard.Cycle(clock, _session?.Intent ?? default, person);
         bool stop = person.Kind is PersonRequestKind.Stop or PersonRequestKind.Dump;
-        return _session?.Cycle(Snapshot, stop, confirmed) ?? [];
+        return _session?.Cycle(Snapshot, stop, confirmed, answer) ?? [];
     }
 }

@@ -58,7 +58,7 @@ public static class BenchBudget
             Switch = Switch(bench.Protection.PressureSwitch, atmosphere),
             KeepAlive = bench.Protection.KeepAlive is { } relay ? new KeepAliveRelay(relay.TimeSeconds, relay.Challenges ? 1 : 2, relay.RelaySeconds) : null,
             Timing = Timing(bench, device, origins),
-            PressureSensors = bench.Source.Definition.Can(Capability.ReadPressure) ? 2 : 1,
+            PressureSensors = bench.Source?.Definition.Can(Capability.ReadPressure) == true ? 2 : 1,
             UnattendedAllowed = bench.Protection.UnattendedAllowed,
         };
     }
@@ -71,15 +71,14 @@ public static class BenchBudget
             part.Floor.ToAbsolute(atmosphere).Pascals,
             origins.Of(bench, $"part.{part.Name}.rating").FileAndLine))];
         if (device is not null)
-        {
-            parts.Add(new RatedPart(
-                $"device {device.Name}",
-                device.Rating.ToAbsolute(atmosphere).Pascals,
-                device.Floor.ToAbsolute(atmosphere).Pascals,
-                origins.Of(device, "rating").FileAndLine));
-        }
-
+            parts.AddRange(bench.Beside.Select(one => one.Device).Prepend(device).Select(Part));
         return parts;
+
+        RatedPart Part(DeviceDefinition fitted) => new(
+            $"device {fitted.Name}",
+            fitted.Rating.ToAbsolute(atmosphere).Pascals,
+            fitted.Floor.ToAbsolute(atmosphere).Pascals,
+            origins.Of(fitted, "rating").FileAndLine);
     }
 
     private static ReliefValve? Relief(FittedReliefValve? fitted, Pressure atmosphere, DateOnly today)
@@ -104,13 +103,14 @@ public static class BenchBudget
         ReactionTimes times = bench.Reaction;
         double period = bench.PeriodMicros / MicrosPerSecond;
         double lateness = bench.LatenessMicros / MicrosPerSecond;
+        SafetyLimits limits = BenchSafety.LimitsFor(bench, device, origins);
         (int request, int reply) = ExchangeTime.MostBytes(bench.Reference.Definition, Capability.ReadPressure);
         return new GuardTiming
         {
             PollPeriodSeconds = period,
             RequestBytes = request,
             ReplyBytes = reply,
-            CommandBytes = CommandBytes(bench.Source.Definition),
+            CommandBytes = bench.Source is { } told ? CommandBytes(told.Definition) : 1,
             BitsPerByte = ExchangeTime.BitsPerByte(bench.Reference.Definition),
             Baud = bench.Reference.Baud ?? bench.Reference.Definition.Line.Baud,
             TurnaroundSeconds = times.Turnaround,
@@ -119,16 +119,18 @@ public static class BenchBudget
             SensorLagSeconds = times.SensorLag,
             LineLagSeconds = times.TubingLag,
             ExecutionSeconds = period + lateness,
+            LeaseSeconds = limits.LeaseMicros / MicrosPerSecond,
             ValveDeadSeconds = times.ValveDead,
             ValveCloseSeconds = times.ValveClose,
             JitterSeconds = lateness,
             MissedReplies = 1,
-            StaleAgeSeconds = BenchSafety.LimitsFor(bench, device, origins).ReferenceStaleAfterMicros / MicrosPerSecond,
-            CommandLine = new CommandLine(
-                ExchangeTime.BitsPerByte(bench.Source.Definition),
-                bench.Source.Baud ?? bench.Source.Definition.Line.Baud,
+            StaleAgeSeconds = limits.ReferenceStaleAfterMicros / MicrosPerSecond,
+            // A person's own time to let go is the valve's: they hear the alarm and take their hands off.
+            CommandLine = bench.Source is not { } source ? null : new CommandLine(
+                ExchangeTime.BitsPerByte(source.Definition),
+                source.Baud ?? source.Definition.Line.Baud,
                 times.Turnaround,
-                LongestExchangeSeconds(bench.Source, times)),
+                LongestExchangeSeconds(source, times)),
         };
     }
 

@@ -38,6 +38,24 @@ public sealed record BenchPermit(OvershootReport? Report, IReadOnlyList<string> 
         return [.. report.Refusals(bench.Ceiling.Unit, bench.Ceiling.Reference).Concat(Attended).Select(refusal => $"{file}: {refusal}")];
     }
 
+    /// <summary>What this program can and cannot do on a bench whose pressure a person makes, one sentence each.</summary>
+    public static IReadOnlyList<string> WhatAPersonLeaves(BenchDefinition bench, PersonAtPump person)
+    {
+        ArgumentNullException.ThrowIfNull(bench);
+        ArgumentNullException.ThrowIfNull(person);
+        string deed = bench.DumpValve is null
+            ? "No dump valve is fitted either: where nobody hears, the pressure stays."
+            : "The dump valve's relay is the only deed: it opens on a trip, and when this program stops.";
+        return
+        [
+            "SOURCE: a person with a hand pump. This program can neither shut nor vent: it tells the person to, and sounds the alarm.",
+            deed,
+            string.Create(
+                CultureInfo.InvariantCulture,
+                $"A vent counts as failed only {person.VentsWithinMicros / 1e6:0} s and three time constants of the release valve after it was asked for; the times below count from hands off the pump."),
+        ];
+    }
+
     private static List<string> TooMuchToAttend(BenchDefinition bench, OvershootReport report)
     {
         if (report.AttendedOnlyReasons.Count == 0)

@@ -32,9 +32,9 @@ public static class BenchSafety
         Pressure atmosphere = BenchLimits.AtmosphereOf(bench);
         double rate = bench.Parts.Select(p => p.MaxRatePascalsPerSecond).Append(bench.MaxRatePascalsPerSecond).Min();
         var limits = new SafetyLimits(contributions, atmosphere, (long)(rate * 1000));
-        bool tellsLimit = bench.Source.Definition.Can(Capability.WriteUpperLimit) && bench.Source.Definition.Can(Capability.ReadUpperLimit);
+        bool tellsLimit = bench.Source?.Definition is { } source && source.Can(Capability.WriteUpperLimit) && source.Can(Capability.ReadUpperLimit);
         long unusual = Math.Max(0, bench.LatenessMicros - BenchDefinition.SharedProcessLatenessMicros);
-        return limits with
+        SafetyLimits told = limits with
         {
             SetPointMargin = BenchLimits.SetPointMargin(bench, limits.EffectiveCeiling),
             SourceUpperLimit = tellsLimit ? limits.EffectiveCeiling : null,
@@ -51,13 +51,26 @@ public static class BenchSafety
             SourceLateAfterMicros = limits.SourceLateAfterMicros + unusual,
             SourceStaleAfterMicros = limits.SourceStaleAfterMicros + unusual,
         };
+        return bench.Person is { } person ? ForPerson(told, person, bench.AnswersWithinMicros) : told;
     }
+
+    /// <summary>
+    /// A hand follows no ramp: it pauses, passes a set point, goes back. Level, rate, age and heading are judged as ever;
+    /// that the pressure follows is waited for as long as for an answer, and a vent for as long as a person needs.
+    /// </summary>
+    private static SafetyLimits ForPerson(SafetyLimits limits, PersonAtPump person, long answersWithinMicros) => limits with
+    {
+        StrayBand = limits.EffectiveCeiling - limits.EffectiveFloor,
+        // The run gives up first, and says what was not done.
+        ResponseWithinMicros = 2 * answersWithinMicros,
+        VentLagMicros = limits.VentLagMicros + person.VentsWithinMicros,
+    };
 
     /// <summary>Whether the dump valve can be tested before a run: there must be one, and a source that can be shut.</summary>
     private static PressureDifference SelfTestRise(BenchDefinition bench, SafetyLimits limits)
     {
         long rise = (limits.EffectiveCeiling - limits.Atmosphere).MilliPascals / SelfTestShare;
-        bool can = bench.DumpValve is not null && bench.Source.Definition.Can(Capability.Hold)
+        bool can = bench.DumpValve is not null && bench.Source?.Definition.Can(Capability.Hold) == true
             && rise >= SelfTestBands * limits.SafeBand.MilliPascals;
         return new(can ? rise : 0);
     }

@@ -19,7 +19,7 @@ public sealed class GuardHalf : IGuard
     private SafetyLimits _limits;
     private readonly ISourceLink _source;
     private readonly PressureLink _reference;
-    private readonly InstrumentDriver _sourceDriver;
+    private readonly InstrumentDriver? _sourceDriver;
     private readonly InstrumentDriver _referenceDriver;
     private readonly RelayLink? _relay;
     private readonly SafetyJournal _journal;
@@ -33,7 +33,7 @@ public sealed class GuardHalf : IGuard
     /// <summary>Takes the lines over; nothing is sent before the first cycle.</summary>
     /// <param name="limits">What the kernel compares with.</param>
     /// <param name="start">The state to begin from: <see cref="SafetyState.Initial"/>, or with what was latched before.</param>
-    /// <param name="source">The pressure source's line.</param>
+    /// <param name="source">The pressure source's line; null where a person makes the pressure.</param>
     /// <param name="reference">The reference standard's line.</param>
     /// <param name="periodMicros">Period of the cycle, and of the reference's polling.</param>
     /// <param name="journal">Where every cycle is kept.</param>
@@ -41,7 +41,7 @@ public sealed class GuardHalf : IGuard
     public GuardHalf(
         SafetyLimits limits,
         SafetyState start,
-        InstrumentDriver source,
+        InstrumentDriver? source,
         InstrumentDriver reference,
         long periodMicros,
         SafetyJournal journal,
@@ -51,7 +51,12 @@ public sealed class GuardHalf : IGuard
         _state = start;
         _sourceDriver = source;
         _referenceDriver = reference;
-        _source = source.Fitted.Definition.Role == InstrumentRole.Valves ? new ValveLink(source, limits) : new SourceLink(source, limits.Atmosphere);
+        _source = source?.Fitted.Definition.Role switch
+        {
+            null => new PersonLink(),
+            InstrumentRole.Valves => new ValveLink(source, limits),
+            _ => new SourceLink(source, limits.Atmosphere),
+        };
         _source.LimitTo(limits.SourceUpperLimit);
         _reference = new PressureLink(reference, limits.Atmosphere);
         _journal = journal;
@@ -73,11 +78,8 @@ public sealed class GuardHalf : IGuard
     /// <summary>Keep-alives sent to the dump valve's relay.</summary>
     public long KeepAlives => _relay?.KeepAlives ?? 0;
 
-    public IReadOnlyDictionary<string, string> Identities => new Dictionary<string, string>
-    {
-        [_sourceDriver.Fitted.Port] = _sourceDriver.IdentityText,
-        [_referenceDriver.Fitted.Port] = _referenceDriver.IdentityText,
-    };
+    public IReadOnlyDictionary<string, string> Identities =>
+        new[] { _sourceDriver, _referenceDriver }.OfType<InstrumentDriver>().ToDictionary(driver => driver.Fitted.Port, driver => driver.IdentityText);
 
     public uint BeginRun(JournalStamp stamp, RunStartPayload run)
     {
@@ -203,7 +205,7 @@ public sealed class GuardHalf : IGuard
         long referenceAge = Math.Min(LineFault.OldestMicros, _limits.ReferenceStaleAfterMicros);
         long sourceAge = Math.Min(LineFault.OldestMicros, _limits.SourceStaleAfterMicros);
         string? reference = LineFault.Of("reference", _referenceDriver, _reference.Reading, _firstMicros, nowMicros, referenceAge);
-        string? source = LineFault.Of("pressure source", _sourceDriver, _source.Sensor, _firstMicros, nowMicros, sourceAge);
+        string? source = _sourceDriver is null ? null : LineFault.Of("pressure source", _sourceDriver, _source.Sensor, _firstMicros, nowMicros, sourceAge);
         return reference is not null && source is not null ? $"{reference}; {source}" : reference ?? source;
     }
 }

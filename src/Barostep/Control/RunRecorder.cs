@@ -10,6 +10,8 @@ public sealed class RunRecorder(RunRecord header)
 {
     private readonly List<ZeroRecord> _zeros = [];
     private readonly List<PointRecord> _points = [];
+    private readonly List<EnvironmentReading> _room = [];
+    private readonly List<AnswerRecord> _answers = [];
     private LeakTestRecord? _leakTest;
     private RunEvent.Ended? _ended;
     private Pressure _highest = Pressure.Vacuum;
@@ -40,11 +42,19 @@ public sealed class RunRecorder(RunRecord header)
             case RunEvent.PointRead point:
                 _points.Add(point.Point);
                 break;
+            case RunEvent.Answered answered:
+                _answers.Add(answered.Answer);
+                break;
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
+            case RunEvent.RoomRead room:
+                _room.Add(room.Reading);
+                break;
             case RunEvent.PhaseEntered:
                 break;
+            case RunEvent.Beside:
+                throw new InvalidOperationException("what happened to another device is for that device's recorder");
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
         }
@@ -58,8 +68,10 @@ public sealed class RunRecorder(RunRecord header)
         OutcomeReason = _ended?.Reason ?? "the run did not end",
         VentConfirmed = _ended?.VentConfirmed ?? false,
         LeakTest = _leakTest,
+        Environment = [.. header.Environment, .. _room],
         Zeros = [.. _zeros],
         Points = [.. _points],
+        Answers = [.. _answers],
         HighestPascals = _highest.Pascals,
         JournalHead = journalHead,
     };

@@ -15,12 +15,12 @@ public static class Transfer
 
     /// <summary>The indication in Pa, in the device's own reference.</summary>
     /// <param name="output">A, V, or Pa for a digital device.</param>
-    public static double ToPascals(DeviceDefinition device, double output) => device.Output == DeviceOutput.Digital
+    public static double ToPascals(DeviceDefinition device, double output) => device.TellsPressure
         ? output
         : device.FromPascals + (device.Transfer.PressureShare(ShareOf(device, output)) * device.SpanPascals);
 
     /// <summary>By how many Pa the indication rises with each A or V of the output, at an output; 1 for a digital device.</summary>
-    public static double PascalsPerUnit(DeviceDefinition device, double output) => device.Output == DeviceOutput.Digital
+    public static double PascalsPerUnit(DeviceDefinition device, double output) => device.TellsPressure
         ? 1
         : device.Transfer.Slope(ShareOf(device, output)) * device.SpanPascals / (device.OutputTo - device.OutputFrom);
 

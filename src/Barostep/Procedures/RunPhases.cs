@@ -14,6 +14,7 @@ public enum RunTrigger
     BeginPreload,
     BeginLeakTest,
     BeginPoint,
+    BeginRamp,
     TargetReached,
     Settled,
     SettleTimeout,
@@ -55,6 +56,7 @@ public sealed class RunPhases
             .Permit(RunTrigger.BeginPreload, RunPhase.Preloading)
             .Permit(RunTrigger.BeginLeakTest, RunPhase.LeakTesting)
             .Permit(RunTrigger.BeginPoint, RunPhase.Pressurising)
+            .Permit(RunTrigger.BeginRamp, RunPhase.Ramping)
             .Permit(RunTrigger.VentForStep, RunPhase.Venting)
             .Permit(RunTrigger.EndRun, RunPhase.Venting);
 
@@ -83,7 +85,11 @@ public sealed class RunPhases
         Interruptible(RunPhase.Reading)
             .Permit(RunTrigger.SamplesTaken, RunPhase.Stepping)
             .Permit(RunTrigger.Disturbed, RunPhase.Settling)
+            .Permit(RunTrigger.Overshot, RunPhase.Stepping)
             .PermitReentry(RunTrigger.SettleTimeout);
+
+        Interruptible(RunPhase.Ramping)
+            .Permit(RunTrigger.StepDone, RunPhase.Stepping);
 
         _machine.Configure(RunPhase.Completed);
         _machine.Configure(RunPhase.Aborted);

@@ -1,3 +1,4 @@
+using Barostep.Configuration;
 using Barostep.Records;
 
 namespace Barostep.Procedures;
@@ -9,19 +10,26 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.PhaseSinceMicros < plan.Procedure.Settle.MinimumDwellMicros)
             return Stay(state);
-        SequencerState sampled = Sampling.Take(plan, state, seen);
-        if (sampled.Samples.Count < plan.Procedure.Samples)
-            return StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros);
-        bool before = state.PointsRead == 0;
-        if (!Sampling.ReferenceReadsZero(plan, sampled.Samples))
-        {
-            return End(sampled, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen)
-                .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
-        }
-
-        return StepDone(sampled, RunTrigger.SamplesTaken, seen)
-            .With(new RunEvent.ZeroRead(new ZeroRecord(before, sampled.Samples)));
+        if (plan.Device.Dial is not null)
+            return ZeroingPointer(state, seen);
+        SequencerState sampled = Sampling.TakeAll(plan, state, seen, HasZero);
+        return Sampling.IsComplete(plan, sampled, HasZero)
+            ? ZeroDone(sampled, seen)
+            : StillAnswering(sampled, seen, plan.Procedure.Settle.MinimumDwellMicros, HasZero);
     }
+
+    private Progress ZeroDone(SequencerState state, in SequencerInput seen)
+    {
+        bool before = state.PointsRead == 0;
+        Progress next = Sampling.ReferenceReadsZero(plan, state.Samples)
+            ? StepDone(state, RunTrigger.SamplesTaken, seen)
+            : End(state, RunTrigger.Abort, RunOutcome.Aborted, "the reference does not read zero although the bench is vented", seen);
+        return next.With(
+            [new RunEvent.ZeroRead(new ZeroRecord(before, state.Samples)), .. OfBeside(HasZero, (_, beside) => new RunEvent.ZeroRead(new ZeroRecord(before, beside.Samples)), state)]);
+    }
+
+    /// <summary>A contact tells nothing at zero; of the leading device at least the reference is read.</summary>
+    private bool HasZero(RunPlan device) => device == plan || device.Device.Output != DeviceOutput.Contact;
 
     private Progress Preloading(SequencerState state, in SequencerInput seen)
     {
@@ -40,11 +48,29 @@ public sealed partial class Sequencer
     {
         if (seen.NowMicros - state.ReachedMicros < plan.Procedure.Settle.WindowMicros)
             return Stay(state);
-        SequencerState sampled = Sampling.Take(plan, state with { PhaseSinceMicros = Math.Max(state.PhaseSinceMicros, state.ReachedMicros) }, seen);
-        if (sampled.Samples.Count == 0)
-            return StillAnswering(sampled, seen, plan.Procedure.Settle.WindowMicros);
-        return Sampling.DeviceFollows(plan, sampled.Samples[0])
-            ? StepDone(sampled, RunTrigger.StepDone, seen)
-            : End(sampled, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, sampled.Samples[0]), seen);
+        if (plan.Device.Dial is not null)
+            return ProbingPointer(state, seen);
+        SequencerState begun = state with { PhaseSinceMicros = Math.Max(state.PhaseSinceMicros, state.ReachedMicros) };
+        SequencerState sampled = Sampling.TakeAll(plan, begun, seen, Follows);
+        if (sampled.Samples.Count == 0 || sampled.Beside.Where((beside, i) => Follows(plan.Beside[i]) && beside.Samples.IsEmpty).Any())
+            return StillAnswering(sampled, seen, plan.Procedure.Settle.WindowMicros, Follows);
+        (RunPlan Device, Sample Sample)[] told =
+        [
+            (plan, sampled.Samples[0]),
+            .. plan.Beside.Zip(sampled.Beside).Where(one => Follows(one.First)).Select(one => (one.First, one.Second.Samples[0])),
+        ];
+        foreach ((RunPlan device, Sample sample) in told)
+        {
+            if (!Sampling.DeviceFollows(device, sample))
+                return End(sampled, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(device, sample), seen);
+        }
+
+        return StepDone(sampled, RunTrigger.StepDone, seen);
+
+        bool Follows(RunPlan device) => device == plan || device.Device.Output != DeviceOutput.Contact;
     }
+
+    private Progress ProbeDone(SequencerState state, in SequencerInput seen) => Sampling.DeviceFollows(plan, state.Samples[0])
+        ? StepDone(state, RunTrigger.StepDone, seen)
+        : End(state, RunTrigger.Abort, RunOutcome.Aborted, Sampling.DescribeProbe(plan, state.Samples[0]), seen);
 }

@@ -8,9 +8,8 @@ public sealed partial class Sequencer
 {
     private double AllowedPascals => plan.Procedure.OvershootOfSpan * plan.Device.SpanPascals;
 
-    private double RatePascalsPerSecond => plan.Procedure.RateOfSpanPerSecond * plan.Device.SpanPascals;
-
-    private bool Avoids => plan.Procedure.OnOvershoot == OvershootPolicy.Avoid;
+    /// <summary>A person who pumps is told the point itself, and sees how near it is.</summary>
+    private bool Avoids => plan.Procedure.OnOvershoot == OvershootPolicy.Avoid && !plan.ByHand;
 
     /// <summary>The beginning of a step: where it starts, and what is asked for first.</summary>
     private SequencerState Aimed(SequencerState begun, in SequencerInput seen)
@@ -34,7 +33,7 @@ public sealed partial class Sequencer
         if (!state.FallingShort || !reading.IsGood || reading.AskedAtMicros < state.RequestedMicros)
             return state;
         double left = Math.Sign((state.Target - state.ApproachFrom).MilliPascals) * (state.Target - reading.Value).Pascals;
-        return left > Landing.LeadPascals(RatePascalsPerSecond)
+        return left > Landing.LeadPascals(RateOf(state))
             ? state
             : state with { FallingShort = false, Target = plan.Steps[state.StepIndex].Target };
     }
@@ -55,6 +54,6 @@ public sealed partial class Sequencer
 
     /// <summary>What is asked for per second: less for the rest of a way that was passed although it was taken in two.</summary>
     private double RateNow(SequencerState state) => state is { InTwo: true, FallingShort: false }
-        ? RatePascalsPerSecond * state.LandingBefore.RateShare
-        : RatePascalsPerSecond;
+        ? RateOf(state) * state.LandingBefore.RateShare
+        : RateOf(state);
 }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Barostep.Control;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -11,14 +12,20 @@ namespace Barostep.Procedures;
 /// <param name="Indication">Newest reading of the device under test.</param>
 /// <param name="IndicationFault">Why the device or its multimeter cannot be read; null while it can.</param>
 /// <param name="StopAsked">A person asked for the end of the run.</param>
-/// <param name="Confirmed">A person confirmed what they were asked.</param>
+/// <param name="Confirmed">Whatever the procedure wants confirmed is confirmed: a simulated person does what is asked.</param>
 public readonly record struct SequencerInput(
     long NowMicros,
     BenchSnapshot Bench,
     IndicationReading Indication,
     string? IndicationFault,
     bool StopAsked,
-    bool Confirmed);
+    bool Confirmed)
+{
+    /// <summary>Newest readings of the devices beside the leading one, in the order of the plan.</summary>
+    public ImmutableArray<IndicationReading> Beside { get; init; } = [];
+    /// <summary>What a person answered since the last step; null where nobody did.</summary>
+    public PersonAnswer? Answer { get; init; }
+}
 
 /// <summary>Takes a run through its plan, one pure step a cycle: state and sight in, state and intent out.</summary>
 public sealed partial class Sequencer(RunPlan plan, uint epoch)
@@ -32,7 +39,12 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     public RunPlan Plan => plan;
 
     /// <summary>The state before the first step.</summary>
-    public SequencerState Begin(long nowMicros) => new() { Target = plan.Atmosphere, PhaseSinceMicros = nowMicros };
+    public SequencerState Begin(long nowMicros) => new()
+    {
+        Target = plan.Atmosphere,
+        PhaseSinceMicros = nowMicros,
+        Beside = [.. plan.Beside.Select(_ => new BesideState())],
+    };
 
     /// <summary>One step. Calling it after the end changes nothing.</summary>
     public SequencerStep Step(SequencerState state, in SequencerInput seen)
@@ -40,28 +52,30 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         if (state.Ended)
         {
             Intent vent = Ask(ref state, IntentKind.Vent, seen);
-            return new SequencerStep(state, vent, []);
+            return new SequencerStep(state with { Prompt = null }, vent, []);
         }
 
         state = Paired(Answered(WithLineNamed(Sighted(state, seen), seen), seen), seen);
-        Progress next = Interruption(state, seen) ?? state.Phase switch
+        Progress next = Interruption(state, seen) ?? Unanswered(state, seen) ?? state.Phase switch
         {
             RunPhase.Idle => Idle(state, seen),
             RunPhase.Venting => Venting(state, seen),
             RunPhase.Stepping => Stepping(state, seen),
-            RunPhase.WaitingForOperator => seen.Confirmed ? StepDone(state, RunTrigger.Confirmed, seen) : Stay(state),
+            RunPhase.WaitingForOperator => Waiting(state, seen),
             RunPhase.Zeroing => Zeroing(state, seen),
             RunPhase.Preloading => Preloading(state, seen),
             RunPhase.LeakTesting => LeakTesting(state, seen),
             RunPhase.Pressurising => Pressurising(state, seen),
             RunPhase.Settling => Settling(state, seen),
             RunPhase.Reading => Reading(state, seen),
+            RunPhase.Ramping => Ramping(state, seen),
             RunPhase.Tripped => Tripped(state, seen),
             _ => throw new InvalidOperationException($"the sequencer has no step for phase {state.Phase}"),
         };
 
         SequencerState after = next.State with { ReferenceCount = seen.Bench.Reference.Count };
         Intent intent = Ask(ref after, Wanted(after), seen);
+        after = WithPrompt(after, seen);
         return new SequencerStep(after, intent, next.Events);
     }
 
@@ -96,7 +110,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private static IntentKind Wanted(SequencerState state) => state.Phase switch
     {
         RunPhase.Idle => IntentKind.None,
-        RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading => IntentKind.Pressurise,
+        RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading or RunPhase.Ramping => IntentKind.Pressurise,
         RunPhase.LeakTesting => state.ShutOff ? IntentKind.Isolate : IntentKind.Pressurise,
         RunPhase.Stepping => IntentKind.None,
         RunPhase.Venting when state.Outcome is RunOutcome.Aborted or RunOutcome.InstrumentFailure => IntentKind.Abort,
@@ -121,6 +135,11 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         long rate = (long)(RateNow(state) * 1000);
         return new Intent(epoch, state.IntentSequence, kind, state.Target, rate, seen.NowMicros);
     }
+
+    private double RateOf(SequencerState state) =>
+        state.StepIndex < plan.Steps.Count && plan.Steps[state.StepIndex].RatePascalsPerSecond is > 0 and var own
+            ? own
+            : plan.Procedure.RateOfSpanPerSecond * plan.Device.SpanPascals;
 
     private Progress? Interruption(SequencerState state, in SequencerInput seen)
     {
@@ -155,7 +174,9 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private Progress Idle(SequencerState state, in SequencerInput seen)
     {
         string? fault = seen.Bench.LineFault ?? seen.IndicationFault
-            ?? (seen.Bench.Reference.IsGood && seen.Indication.Count > 0 ? null : "not every instrument has given a reading");
+            ?? (seen.Bench.Reference.IsGood && (seen.Indication.Count > 0 || plan.Device.Dial is not null) && seen.Beside.All(one => one.Count > 0)
+                ? null
+                : "not every instrument has given a reading");
         if (fault is null)
             return Enter(state, RunTrigger.Start, seen);
         return seen.NowMicros - state.PhaseSinceMicros > ReadyTimeoutMicros
@@ -179,6 +200,8 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             ShutOff = false,
             Window = StabilityWindow.Empty,
             Samples = [],
+            Beside = Sampling.Cleared(state.Beside, 0),
+            BeforeTapping = null,
         };
         return Enter(Aimed(begun, seen), BeginOf(step.Kind), seen);
     }
@@ -190,6 +213,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         StepKind.Preload or StepKind.Probe => RunTrigger.BeginPreload,
         StepKind.LeakTest => RunTrigger.BeginLeakTest,
         StepKind.Point => RunTrigger.BeginPoint,
+        StepKind.Ramp => RunTrigger.BeginRamp,
         _ => throw new InvalidOperationException($"step kind {kind} has no beginning"),
     };
 
@@ -237,5 +261,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private readonly record struct Progress(SequencerState State, ImmutableList<RunEvent> Events)
     {
         public Progress With(RunEvent happened) => new(State, Events.Insert(0, happened));
+
+        public Progress With(IEnumerable<RunEvent> happened) => new(State, Events.InsertRange(0, happened));
     }
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Barostep.Procedures.Prompts;
 using Barostep.Procedures.Settling;
 using Barostep.Records;
 using Barostep.Safety;
@@ -74,7 +75,19 @@ public sealed record SequencerState
 
     public ImmutableList<Sample> Samples { get; init; } = [];
 
+    /// <summary>Reference and pointer before the gauge was tapped; null before that was told, and for every other device.</summary>
+    public Sample? BeforeTapping { get; init; }
+
+    /// <summary>What a person is asked now; null while nothing is.</summary>
+    public Prompt? Prompt { get; init; }
+
+    /// <summary>Prompts so far: the number of the newest.</summary>
+    public int Prompts { get; init; }
+
     public long NextSampleMicros { get; init; }
+
+    /// <summary>What was taken of each device beside the leading one.</summary>
+    public ImmutableList<BesideState> Beside { get; init; } = [];
 
     /// <summary>Count of the reference reading that was looked at last.</summary>
     public long ReferenceCount { get; init; }
@@ -119,6 +132,20 @@ public sealed record SequencerState
     public bool? VentResult { get; init; }
 }
 
+/// <summary>What the sequencer remembers of a device beside the leading one.</summary>
+public sealed record BesideState
+{
+    public ImmutableList<Sample> Samples { get; init; } = [];
+
+    public long NextSampleMicros { get; init; }
+
+    /// <summary>Count of the indication that was sampled last.</summary>
+    public long IndicationCount { get; init; }
+
+    /// <summary>Points read so far.</summary>
+    public int PointsRead { get; init; }
+}
+
 /// <summary>What a run reports to those who keep and show it.</summary>
 public abstract record RunEvent
 {
@@ -133,6 +160,14 @@ public abstract record RunEvent
     public sealed record LeakTested(LeakTestRecord Result) : RunEvent;
 
     public sealed record PointRead(PointRecord Point) : RunEvent;
+
+    /// <summary>The barometer told the atmosphere.</summary>
+    public sealed record RoomRead(EnvironmentReading Reading) : RunEvent;
+
+    /// <summary>Something of a device beside the leading one, counted from 0.</summary>
+    public sealed record Beside(int Device, RunEvent Happened) : RunEvent;
+
+    public sealed record Answered(AnswerRecord Answer) : RunEvent;
 
     public sealed record Ended(RunOutcome Outcome, string Reason, bool VentConfirmed) : RunEvent;
 }

@@ -34,6 +34,7 @@ internal static class RecordJsonReader
         Environment = json.MemberIfAny("environment") is { } told ? [.. told.Items().Select(Environment)] : [],
         Zeros = [.. json.Member("zeros").Items().Select(Zero)],
         Points = [.. json.Member("points").Items().Select(Point)],
+        Answers = json.MemberIfAny("answers") is { } answers ? [.. answers.Items().Select(AnswerJson.Read)] : [],
     };
 
     public static IReadOnlyDictionary<string, string> Instruments(JsonPlace json) =>
@@ -56,9 +57,18 @@ internal static class RecordJsonReader
         OutputFrom = json.Member("outputFrom").Number(),
         OutputTo = json.Member("outputTo").Number(),
         Transfer = TransferJson.Read(json.MemberIfAny("transfer")),
+        Contact = json.MemberIfAny("contact") is { } contact
+            ? new SwitchContact(
+                contact.Member("switchesAt").Pressure(), contact.Member("resetsAt").Pressure(), contact.Member("closesWhenTripped").Flag(),
+                contact.Member("reading").Word<ContactReading>(), contact.Member("threshold").Number())
+            : null,
         AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
         Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
         ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
+        TemperatureOfSpanPerKelvin = json.MemberIfAny("temperatureOfSpanPerKelvin")?.Number() ?? 0,
+        Dial = json.MemberIfAny("dial") is { } dial
+            ? new DialScale((decimal)dial.Member("divisionPascals").Number(), dial.Member("partsOfDivision").Count())
+            : null,
         Decision = DecisionJson.Read(json),
     };
 
@@ -80,6 +90,9 @@ internal static class RecordJsonReader
             RepeatPointsOfSpan = [.. json.MemberIfAny("repeatPointsOfSpan")?.Items().Select(share => share.Number()) ?? []],
             Repeats = json.MemberIfAny("repeats")?.Count() ?? 0,
             TopHoldMicros = json.MemberIfAny("topHoldMicros")?.Whole() ?? 0,
+            SwitchTest = json.MemberIfAny("switchTest") is { } test
+                ? new SwitchTest(test.Member("rateOfSpanPerSecond").Number(), test.Member("repeats").Count(), test.Member("marginOfSpan").Number())
+                : null,
             Preloads = json.Member("preloads").Count(),
             PreloadHoldMicros = json.Member("preloadHoldMicros").Whole(),
             ReadZero = json.Member("readZero").Flag(),
@@ -96,6 +109,7 @@ internal static class RecordJsonReader
             SampleIntervalMicros = json.Member("sampleIntervalMicros").Whole(),
             OvershootOfSpan = json.Member("overshootOfSpan").Number(),
             OnOvershoot = json.Member("onOvershoot").Word<OvershootPolicy>(),
+            Pointer = json.MemberIfAny("pointer")?.Word<PointerMethod>() ?? PointerMethod.Read,
         };
     }
 

@@ -41,6 +41,8 @@ internal static class RecordJsonWriter
         Array(json, "environment", record.Environment, Environment);
         Array(json, "zeros", record.Zeros, Zero);
         Array(json, "points", record.Points, Point);
+        if (record.Answers.Count > 0)
+            Array(json, "answers", record.Answers, AnswerJson.Write);
         json.WriteEndObject();
     }
 
@@ -70,10 +72,34 @@ internal static class RecordJsonWriter
         json.WriteNumber("outputFrom", device.OutputFrom);
         json.WriteNumber("outputTo", device.OutputTo);
         TransferJson.Write(json, "transfer", device.Transfer);
+        Contact(json, device.Contact);
         Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
         json.WriteString("grade", device.Grade?.Name);
         json.WriteNumber("resolutionPascals", device.ResolutionPascals);
+        json.WriteNumber("temperatureOfSpanPerKelvin", device.TemperatureOfSpanPerKelvin);
+        if (device.Dial is { } dial)
+        {
+            json.WriteStartObject("dial");
+            json.WriteNumber("divisionPascals", dial.DivisionPascals);
+            json.WriteNumber("partsOfDivision", dial.PartsOfDivision);
+            json.WriteEndObject();
+        }
+
         DecisionJson.Write(json, device.Decision);
+        json.WriteEndObject();
+    }
+
+    /// <summary>Only pressure switches have one.</summary>
+    private static void Contact(Utf8JsonWriter json, SwitchContact? contact)
+    {
+        if (contact is null)
+            return;
+        json.WriteStartObject("contact");
+        Pressure(json, "switchesAt", contact.SwitchesAt);
+        Pressure(json, "resetsAt", contact.ResetsAt);
+        json.WriteBoolean("closesWhenTripped", contact.ClosesWhenTripped);
+        json.WriteString("reading", JsonWords.Of(contact.Reading));
+        json.WriteNumber("threshold", contact.Threshold);
         json.WriteEndObject();
     }
 
@@ -139,8 +165,18 @@ internal static class RecordJsonWriter
             json.WriteNumber("repeats", procedure.Repeats);
         }
 
+        if (procedure.Pointer != PointerMethod.Read)
+            json.WriteString("pointer", JsonWords.Of(procedure.Pointer));
         if (procedure.TopHoldMicros > 0)
             json.WriteNumber("topHoldMicros", procedure.TopHoldMicros);
+        if (procedure.SwitchTest is { } test)
+        {
+            json.WriteStartObject("switchTest");
+            json.WriteNumber("rateOfSpanPerSecond", test.RateOfSpanPerSecond);
+            json.WriteNumber("repeats", test.Repeats);
+            json.WriteNumber("marginOfSpan", test.MarginOfSpan);
+            json.WriteEndObject();
+        }
     }
 
     public static void Array<T>(Utf8JsonWriter json, string name, IEnumerable<T> items, Action<Utf8JsonWriter, T> write)

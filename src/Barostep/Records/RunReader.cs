@@ -1,4 +1,5 @@
 using Barostep.Configuration;
+using Barostep.Procedures.Prompts;
 using Barostep.Safety;
 using Microsoft.Data.Sqlite;
 
@@ -38,6 +39,7 @@ internal static class RunReader
             Environment = Environment(connection, run),
             Zeros = Zeros(connection, run),
             Points = Points(connection, run),
+            Answers = Answers(connection, run),
         };
         return ending is null ? whole with { HighestPascals = HighestStored(whole) } : whole with
         {
@@ -127,6 +129,20 @@ internal static class RunReader
             """,
             run);
     }
+
+    private static List<AnswerRecord> Answers(SqliteConnection connection, long run) => connection.Rows(
+        row => new AnswerRecord(
+            row.GetInt32(0), StoredText.Word<PromptKind>(row.GetString(1)), row.GetInt32(2), row.GetString(3), row.GetInt64(4),
+            row.GetString(5), row.GetString(6), row.GetInt64(7))
+        {
+            ReferencePascals = row.NumberOrNull(8),
+            IndicationPascals = row.NumberOrNull(9),
+        },
+        """
+        SELECT prompt, kind, point, asked, asked_us, answer, who, answered_us, reference_pa, indication_pa
+        FROM answers WHERE run = $1 ORDER BY id
+        """,
+        run);
 
     private static ILookup<long, Sample> Samples(SqliteConnection connection, string sql, long run) => connection.Rows(
         row => (Owner: row.GetInt64(0), Sample: new Sample(

@@ -165,6 +165,9 @@ public sealed record RunRecord
 
     public required IReadOnlyList<PointRecord> Points { get; init; }
 
+    /// <summary>What people answered, in the order in which they did; empty where nobody was asked.</summary>
+    public IReadOnlyList<AnswerRecord> Answers { get; init; } = [];
+
     /// <summary>Effective ceiling in Pa absolute during the run.</summary>
     public required double CeilingPascals { get; init; }
 

@@ -52,6 +52,14 @@ internal static class RunRows
             connection.Execute("INSERT INTO settlings VALUES ($1, $2)", id, StoredText.Json(json => SettlingJson.Write(json, settling)));
     }
 
+    public static void InsertAnswer(SqliteConnection connection, long run, AnswerRecord answer) => connection.Execute(
+        """
+        INSERT INTO answers (run, prompt, kind, point, asked, asked_us, answer, who, answered_us, reference_pa, indication_pa)
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)
+        """,
+        run, answer.Prompt, JsonWords.Of(answer.Kind), answer.Point, answer.Asked, answer.AskedMicros, answer.Answer, answer.Who,
+        answer.AnsweredMicros, answer.ReferencePascals, answer.IndicationPascals);
+
     public static void InsertLeakTest(SqliteConnection connection, long run, LeakTestRecord test) => connection.Execute(
         """
         INSERT INTO leak_tests (run, pressure_pa, hold_us, rate_pa_per_s, limit_pa_per_s, thermal_pa, thermal_s, rate_uncertainty)

@@ -10,7 +10,7 @@ internal static class RunSchema
     /// <summary>"Baro" in ASCII: tells a run store from any other SQLite file.</summary>
     private const long ApplicationId = 0x4261726F;
 
-    private static readonly string[] _steps = [RunTables.Step, WorkshopTables.Step, ReleaseTables.Step, SettlingTables.Step];
+    private static readonly string[] _steps = [RunTables.Step, WorkshopTables.Step, ReleaseTables.Step, SettlingTables.Step, AnswerTables.Step, UnattendedTables.Step];
 
     public static int Version => _steps.Length;
 

@@ -22,6 +22,9 @@ public sealed class RunStore : IDisposable
         Standards = new StandardRegister(file);
         Jobs = new JobRegister(file);
         Certificates = new CertificateRegister(file);
+        Actions = new ActionRegister(file);
+        Queue = new QueueRegister(file);
+        Notices = new NoticeRegister(file);
     }
 
     /// <summary>Devices under test over the years.</summary>
@@ -34,6 +37,15 @@ public sealed class RunStore : IDisposable
     public JobRegister Jobs { get; }
 
     public CertificateRegister Certificates { get; }
+
+    /// <summary>Who asked for what.</summary>
+    public ActionRegister Actions { get; }
+
+    /// <summary>Runs that wait for their turn.</summary>
+    public QueueRegister Queue { get; }
+
+    /// <summary>What people are told, and whether it reached them.</summary>
+    public NoticeRegister Notices { get; }
 
     /// <summary>Opens the file, creating or migrating it. It is read through first, to find damage before adding to it.</summary>
     /// <exception cref="RunStoreException">The file is newer than this program, damaged, or no run store.</exception>
@@ -54,6 +66,10 @@ public sealed class RunStore : IDisposable
     /// <exception cref="RunStoreException">There is no such run, it has ended, or the point is there already.</exception>
     public void AddPoint(string runId, PointRecord point) =>
         Write(runId, connection => RunRows.InsertPoint(connection, Started(connection, runId), point));
+
+    /// <exception cref="RunStoreException">There is no such run, it has ended, or the prompt is answered already.</exception>
+    public void AddAnswer(string runId, AnswerRecord answer) =>
+        Write(runId, connection => RunRows.InsertAnswer(connection, Started(connection, runId), answer));
 
     /// <exception cref="RunStoreException">There is no such run, it has ended, or has its leak test already.</exception>
     public void AddLeakTest(string runId, LeakTestRecord test) =>
@@ -100,6 +116,9 @@ public sealed class RunStore : IDisposable
         return _file.Read(connection => RunLists.Page(connection, page, pageSize));
     }
 
+    /// <summary>The runs that ended since a moment, or began since and have not ended; newest first.</summary>
+    public IReadOnlyList<RunSummary> Since(DateTimeOffset utc) => _file.Read(connection => RunLists.Since(connection, utc));
+
     /// <summary>How many runs there are.</summary>
     public long Count() => _file.Read(connection => connection.Number("SELECT count(*) FROM runs"));
 
@@ -133,6 +152,8 @@ public sealed class RunStore : IDisposable
             RunRows.InsertZero(connection, run, zero);
         foreach (PointRecord point in record.Points)
             RunRows.InsertPoint(connection, run, point);
+        foreach (AnswerRecord answer in record.Answers)
+            RunRows.InsertAnswer(connection, run, answer);
         RunRows.InsertEnding(connection, run, RunEnding.Of(record));
         RunRows.InsertResult(connection, run, RunEvaluation.Evaluate(record));
     }

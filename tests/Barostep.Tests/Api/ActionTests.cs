@@ -54,6 +54,35 @@ public sealed class ActionTests(ServedBench served) : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_two_who_answer_one_question_at_once_one_is_heard_and_the_record_names_them()
+    {
+        using HttpResponseMessage begun = await served.StartAsync(procedure: "asked");
+        string run = (await begun.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("id").GetString()!;
+        JsonElement bench = await served.UntilAsync(one => one.GetProperty("run").GetProperty("prompt").ValueKind == JsonValueKind.Object);
+        JsonElement prompt = bench.GetProperty("run").GetProperty("prompt");
+        Assert.Equal(("confirm", "Hose restrained?"), (prompt.GetProperty("kind").GetString(), prompt.GetProperty("text").GetString()));
+        int number = prompt.GetProperty("number").GetInt32();
+
+        using HttpResponseMessage early = await AnswerAsync(run, number + 1, "Ada Vahl");
+        Assert.Equal(HttpStatusCode.Conflict, early.StatusCode);
+        (string Who, HttpResponseMessage Told)[] answers = await Task.WhenAll(
+            new[] { "Ada Vahl", "Bo Lind" }.Select(async who => (who, await AnswerAsync(run, number, who))));
+        string heard = Assert.Single(answers, answer => answer.Told.StatusCode == HttpStatusCode.Accepted).Who;
+        HttpResponseMessage second = Assert.Single(answers, answer => answer.Told.StatusCode == HttpStatusCode.Conflict).Told;
+        Assert.Contains("Somebody else was quicker", await second.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+
+        await served.UntilAsync(one => one.GetProperty("run").GetProperty("prompt").ValueKind == JsonValueKind.Null);
+        await served.RestAsync();
+        JsonElement kept = (await served.GetAsync($"/api/v1/runs/{run}/record")).GetProperty("record").GetProperty("answers");
+        Assert.Equal(heard, Assert.Single(kept.EnumerateArray()).GetProperty("who").GetString());
+        foreach ((_, HttpResponseMessage told) in answers)
+            told.Dispose();
+
+        Task<HttpResponseMessage> AnswerAsync(string id, int prompt, string who) =>
+            served.PostAsync("/api/v1/benches/demo/answer", new { run = id, prompt, answer = "", who });
+    }
+
+    [Fact]
     [Trait("SR", "45")]
     public async Task A_ceiling_is_lowered_by_a_person_with_a_reason_and_the_journal_says_so()
     {

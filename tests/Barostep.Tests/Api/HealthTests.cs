@@ -19,6 +19,10 @@ public class HealthTests
         Assert.Contains("no guard", checks[1].Found, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void A_daemon_without_a_bench_is_not_ready() =>
+        Assert.Contains(Health.Ready(TimeSpan.FromMilliseconds(100), []), check => !check.Ok && check.Found.Contains("names none", StringComparison.Ordinal));
+
     [Theory]
     [InlineData(200, true)]
     [InlineData(2_001, false)]

@@ -23,6 +23,8 @@ public sealed partial class ServedBench : IAsyncLifetime, IDisposable
 
     public async Task InitializeAsync()
     {
+        await File.WriteAllTextAsync(
+            Path.Combine(_workshop.Config, "procedures", "asked.toml"), $"confirmation = \"Hose restrained?\"\n{Workshop.Quick}");
         _bench = await RunningBench.StartAsync(_workshop.In("bench"));
         _daemon = ChildProgram.Start(
             Programs.Daemon, _workshop.Folder, "serve", "--port", "0", "--config", _workshop.Config, "--ports", _bench.AllPorts);

@@ -133,7 +133,7 @@ public class BenchBudgetTests
     [Trait("SR", "03, 46")]
     public void A_source_without_a_sensor_leaves_one_and_somebody_must_be_present()
     {
-        var exchanges = new Dictionary<Barostep.Instruments.Capability, Barostep.Instruments.ExchangeDefinition>(Bench.Source.Definition.Exchanges);
+        var exchanges = new Dictionary<Barostep.Instruments.Capability, Barostep.Instruments.ExchangeDefinition>(Bench.Source!.Definition.Exchanges);
         exchanges.Remove(Barostep.Instruments.Capability.ReadPressure);
         BenchDefinition blind = Bench with { Source = Bench.Source with { Definition = Bench.Source.Definition with { Exchanges = exchanges } } };
 

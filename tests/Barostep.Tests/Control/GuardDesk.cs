@@ -27,7 +27,7 @@ internal sealed class GuardDesk
         Source = new HandMadeController(Gas, Order);
         Reference = new HandMadeReference(Gas, Order);
         Journal = new WatchedJournal(Order);
-        _source = new InstrumentDriver(bench.Source with { SerialNumber = null });
+        _source = new InstrumentDriver(bench.Source! with { SerialNumber = null });
         _reference = new InstrumentDriver(bench.Reference with { SerialNumber = null });
         _guard = new GuardHalf(
             Limits, SafetyState.Initial, _source, _reference, CycleMicros, new SafetyJournal(Journal, JournalHead.Genesis, wasLeftOpen: false));

@@ -78,7 +78,7 @@ public sealed class UnitFileTests
         string copy = Directory.CreateTempSubdirectory("barostep-units-").FullName;
         try
         {
-            string text = File.ReadAllText(Path.Combine(Folder, file)).Replace("/usr/bin/dotnet /opt/barostep", "/bin/true /opt/barostep", StringComparison.Ordinal);
+            string text = File.ReadAllText(Path.Combine(Folder, file)).Replace("=/usr/lib/barostep/", "=/bin/true /usr/lib/barostep/", StringComparison.Ordinal);
             File.WriteAllText(Path.Combine(copy, unit), text);
             string? told = Verify(Path.Combine(copy, unit));
             // Where there is no service manager there is nobody to understand them.

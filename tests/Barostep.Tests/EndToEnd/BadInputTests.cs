@@ -78,13 +78,6 @@ public sealed class BadInputTests : IDisposable
         OneLine(refused, $"the state folder {_workshop.In("file/state")} cannot be ");
     }
 
-    [Fact]
-    public async Task Serving_no_bench_is_refused()
-    {
-        _workshop.Change("barostep.toml", "benches = [\"demo\"]", "benches = []");
-        OneLine(await ChildProgram.RunAsync(_workshop.Folder, "serve", "--config", _workshop.Config), "names no bench to serve");
-    }
-
     /// <summary>Refused with one line, and before anything was opened: what an earlier run left is still there.</summary>
     private async Task Refused(string arguments, string message)
     {

@@ -3,6 +3,7 @@ using Barostep.Evaluation;
 using Barostep.Evaluation.Corrections;
 using Barostep.Evaluation.Decisions;
 using Barostep.Evaluation.Devices;
+using Barostep.Evaluation.Uncertainty;
 using Barostep.Procedures;
 using Barostep.Records;
 using Barostep.Safety;
@@ -180,6 +181,25 @@ public sealed class CorrectedRunTests
         Assert.True(RunEvaluation.EvaluatePoint(result.Record, result.Record.Points[0]).IsOpen);
     }
 
+    [Theory]
+    // 100 ppm/K of the span over the room's distance from 20 °C, rectangular (GUM 4.3.7); 5 K where nobody told it.
+    [InlineData(23.5, 3.5)]
+    [InlineData(18.0, 2.0)]
+    [InlineData(null, 5.0)]
+    public void A_temperature_coefficient_enters_the_budget_by_the_rooms_distance_from_20_degrees(double? celsius, double kelvin)
+    {
+        DeviceDefinition device = SampleRuns.DigitalGauge with { TemperatureOfSpanPerKelvin = 1e-4 };
+        RunRecord run = Run(device, SampleRuns.Reference) with
+        {
+            Environment = celsius is null ? [] : [new EnvironmentReading(0, 20.0, null, null, "told"), new EnvironmentReading(1, celsius, null, null, "told")],
+        };
+
+        UncertaintyBudget budget = RunBudgets.At(RunEvaluation.Evaluate(run), RunEvaluation.Evaluate(run).Points[0])!;
+
+        UncertaintyInput line = Assert.Single(budget.Inputs, input => input.Name == "temperature");
+        Assert.Equal(1e-4 * device.SpanPascals * kelvin / Math.Sqrt(3), line.StandardUncertainty, 1e-6);
+    }
+
     [Fact]
     public void What_is_kept_of_a_device_and_its_bench_comes_back()
     {
@@ -188,6 +208,7 @@ public sealed class CorrectedRunTests
             Transfer = new SignalTransfer.Table([(0, 0), (0.4, 0.5), (1, 1)]),
             Grade = AsmeGrade.Find("2A"),
             ResolutionPascals = 10,
+            TemperatureOfSpanPerKelvin = 4e-5,
         };
         RunRecord run = Run(device, SampleRuns.Reference with { Corrections = [], CorrectionCoefficients = [1, 2e-6] }) with
         {

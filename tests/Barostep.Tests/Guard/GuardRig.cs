@@ -26,7 +26,7 @@ internal sealed class GuardRig : IDisposable
         Bare = BenchSafety.LimitsFor(Definition, null, workshop.Origins);
         Device = workshop.Devices["transmitter-16bar"];
         WithDevice = BenchSafety.LimitsFor(Definition, Device, workshop.Origins);
-        var source = new InstrumentDriver(Definition.Source);
+        var source = new InstrumentDriver(Definition.Source!);
         var reference = new InstrumentDriver(Definition.Reference);
         var relay = new InstrumentDriver(Definition.DumpValve!);
         _lines = [.. new[] { relay, source, reference }.Select(driver => (driver, new MemoryLine(Bench.Port(driver.Fitted.Port))))];

@@ -1,4 +1,5 @@
 using Barostep.Evaluation;
+using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using CsCheck;
 using Microsoft.Data.Sqlite;
@@ -10,6 +11,28 @@ public sealed class RunStoreTests : IDisposable
     private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("barostep-store-");
 
     public void Dispose() => _folder.Delete(recursive: true);
+
+    [Fact]
+    public void What_people_answered_comes_back_from_store_and_file_as_it_was()
+    {
+        RunRecord asked = SampleRuns.Run(SampleRuns.Transmitter, SampleRuns.UpAndDown, (_, _, _) => 0) with
+        {
+            Answers =
+            [
+                new AnswerRecord(1, PromptKind.Confirm, 0, "Fitted?", 10, "", "Ada Vahl", 20),
+                new AnswerRecord(4, PromptKind.ReadPointer, 1, "Where?", 30, "4.12 bar", "Bo Lind", 40) { ReferencePascals = 411_000.5, IndicationPascals = 412_000 },
+            ],
+        };
+        using RunStore store = RunStore.Open(PathOf("answers.db"));
+        store.Save(asked);
+
+        Assert.Equal(asked.Answers, store.Get(asked.Id)!.Answers);
+        using var file = new MemoryStream();
+        RunJson.Write(file, Barostep.Evaluation.RunEvaluation.Evaluate(asked));
+        file.Position = 0;
+        Assert.Equal(asked.Answers, RunJson.Read(file).Answers);
+        Assert.ThrowsAny<Exception>(() => store.AddAnswer(asked.Id, asked.Answers[0]));
+    }
 
     [Fact]
     public void Any_saved_run_comes_back_as_it_was()
@@ -149,7 +172,7 @@ public sealed class RunStoreTests : IDisposable
 
         RunStoreException refused = Assert.Throws<RunStoreException>(() => RunStore.Open(path));
 
-        Assert.Contains("schema version 99, but this program knows versions up to 4", refused.Message, StringComparison.Ordinal);
+        Assert.Contains("schema version 99, but this program knows versions up to 6", refused.Message, StringComparison.Ordinal);
         Assert.Equal(before, File.ReadAllBytes(path));
     }
 

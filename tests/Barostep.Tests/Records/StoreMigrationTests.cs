@@ -38,7 +38,7 @@ public sealed class StoreMigrationTests : IDisposable
         string copy = Path.Combine(_folder.FullName, "records.schema-1.sqlite");
         Assert.Equal(1, StoreBackup.Check(copy).SchemaVersion);
         Assert.Equal(2, StoreBackup.Check(copy).Rows["runs"]);
-        Assert.Equal(4, StoreBackup.Check(path).SchemaVersion);
+        Assert.Equal(6, StoreBackup.Check(path).SchemaVersion);
     }
 
     [Fact]

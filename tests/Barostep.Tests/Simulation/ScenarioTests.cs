@@ -24,6 +24,10 @@ public class ScenarioTests
     [InlineData(1612, "controller-wrong-speed@settle.middle+1.08")]
     // The fill valve opens as a run ends: what was confirmed a moment before was true.
     [InlineData(212, "fill-stuck-open:0@read.tripping+10,controller-frozen@armed.sent+1.375")]
+    // A source that was exchanged is told nothing more and goes on against the open dump: a little comes back.
+    [InlineData(1017717, "controller-garbage:1@vent.middle+0.05,controller-exchanged@safe.acknowledged+3,controller-lag:1@boot.sent+10")]
+    // A guard started on a full disk has no journal, and never gets one: it has to be started anew when there is room.
+    [InlineData(1004244, "guard-killed@safe.acknowledged+forever,disk-full@27+forever")]
     public void A_schedule_that_once_violated_an_invariant_does_so_no_more(ulong seed, string faults)
     {
         SeedResult result = Worlds.Run(seed, faults);

@@ -5,7 +5,7 @@ using Barostep.Simulators;
 
 namespace Barostep.Daemon.Simulation.Checkers;
 
-/// <summary>I7: after a trip the pressure does not rise, nothing but a person's acknowledgement ends it, and it outlives every restart.</summary>
+/// <summary>I7: after a trip the pressure does not rise (with a source that hears nothing, not above what the open dump lets out), nothing but a person's acknowledgement ends it, and it outlives every restart.</summary>
 internal sealed class AfterTripChecker : Checker
 {
     private const double RisePascals = 3_000;
@@ -15,6 +15,7 @@ internal sealed class AfterTripChecker : Checker
     /// <summary>With these the gas has a will of its own, or nothing is left to take it away.</summary>
     private const Reach Excused = Reach.GasMoves | Reach.FillOpen | Reach.VentShut | Reach.DumpDeaf | Reach.Foreign;
 
+    private WorstCase? _worst;
     private bool _latched;
     private bool _afterUncleanStart;
     private bool _firstCycle;
@@ -55,9 +56,12 @@ internal sealed class AfterTripChecker : Checker
 
     public override void Look(in TrueState truth)
     {
+        _worst ??= new WorstCase(World.Setup);
+        _worst.Look(truth);
         if (!_latched || truth.TimeMicros - _sinceMicros < SettlesSeconds * 1e6 || (World.Faults.Touched & Excused) != 0)
             return;
-        if (truth.PressurePa > Math.Max(_lowest, truth.AtmospherePa) + RisePascals)
+        double rest = (World.Faults.Touched & Reach.SourceDeaf) == 0 ? truth.AtmospherePa : _worst.BalancePascals();
+        if (truth.PressurePa > Math.Max(_lowest, rest) + RisePascals)
             Report($"{(truth.TimeMicros - _sinceMicros) / 1e6:0.00} s after a trip the gas rises, from {_lowest:0} to {truth.PressurePa:0} Pa absolute");
         _lowest = Math.Min(_lowest, truth.PressurePa);
     }

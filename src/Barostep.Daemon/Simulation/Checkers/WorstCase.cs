@@ -86,6 +86,24 @@ internal sealed class WorstCase(WorldSetup setup)
         ? ReliefPascals
         : Math.Min(Math.Min(_supplyPa, ReliefPascals), ceilingPascals + (FillRate * ReactionSeconds(reach)) + SensorErrorPascals(reach));
 
+    /// <summary>
+    /// The pressure, Pa absolute, at which the open dump lets out all that a source can bring which nobody can tell anything:
+    /// equal flows by ISO 6358, choked from the supply, subsonic to the room.
+    /// </summary>
+    public double BalancePascals()
+    {
+        double brought = setup.Simulated.Plant.Fill.Conductance * _supplyPa;
+        double low = setup.Simulated.Plant.AtmospherePa;
+        double high = _supplyPa;
+        for (int halving = 0; halving < 40; halving++)
+        {
+            double middle = (low + high) / 2;
+            (low, high) = LetOut(middle) < brought ? (middle, high) : (low, middle);
+        }
+
+        return high;
+    }
+
     /// <summary>From the crossing of a ceiling to a shut fill valve or an open dump valve.</summary>
     public double ReactionSeconds(Reach reach) => SightSeconds(reach) + AbsenceSeconds(reach) + ActSeconds;
 
@@ -100,6 +118,14 @@ internal sealed class WorstCase(WorldSetup setup)
     /// <summary>Largest rise, Pa/s.</summary>
     private double FillRate => HeatRatio * Nitrogen * setup.Simulated.Plant.Fill.Conductance * _supplyPa * ReferencePascals
         * Math.Sqrt(setup.Simulated.Plant.AmbientTemperatureK / ReferenceKelvin) / _volumeM3;
+
+    private double LetOut(double pascals)
+    {
+        ValveDescription dump = setup.Simulated.Dump!.Valve;
+        double ratio = setup.Simulated.Plant.AtmospherePa / pascals;
+        double subsonic = Math.Max(0, (ratio - dump.CriticalRatio) / (1 - dump.CriticalRatio));
+        return dump.Conductance * pascals * Math.Sqrt(Math.Max(0, 1 - (subsonic * subsonic)));
+    }
 
     private double ReliefPascals => setup.Simulated.Plant.ReliefPa!.Value * 1.02;
 

@@ -30,7 +30,8 @@ internal sealed class BenchCheck
         bool ordered = check.FloorAtmosphereCeiling();
         check.RateOfWeakestPart();
         check.PollFitsPeriod("reference", bench.Reference, bench.PeriodMicros);
-        check.PollFitsPeriod("source", bench.Source, Math.Max(bench.PeriodMicros, SourcePeriodMicros));
+        if (bench.Source is { } source)
+            check.PollFitsPeriod("source", source, Math.Max(bench.PeriodMicros, SourcePeriodMicros));
         return ordered;
     }
 
@@ -47,7 +48,7 @@ internal sealed class BenchCheck
 
         if (_bench.AtmosphereStated)
             return;
-        foreach ((string place, FittedInstrument fitted) in new[] { ("source", _bench.Source), ("reference", _bench.Reference) })
+        foreach ((string place, FittedInstrument fitted) in new[] { ("source", _bench.Source ?? _bench.Reference), ("reference", _bench.Reference) })
         {
             if (fitted.Definition.RangeTo is { } range && range.Reference != wanted)
             {

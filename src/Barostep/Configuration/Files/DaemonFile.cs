@@ -27,6 +27,8 @@ internal static class DaemonFile
         }
 
         Laboratory? laboratory = file.TableIfAny("laboratory") is { } table ? LaboratoryTable.Read(table) : null;
+        NetworkListener? network = file.TableIfAny("network") is { } listener ? NetworkTable.Read(listener) : null;
+        NotifySettings notify = file.TableIfAny("notify") is { } told ? NotifyTable.Read(told) : NotifySettings.None;
         List<string> safetyPeople = [.. file.NamesIfAny("safety_people").Select(entry => ((TomlValue.Text)entry.Value).Value)];
         IReadOnlyList<TomlEntry> benches = file.NamesIfAny("benches");
         List<string> served = [.. benches.Select(entry => ((TomlValue.Text)entry.Value).Value)];
@@ -34,7 +36,13 @@ internal static class DaemonFile
             CheckServed(file, benches[i], served, i, names["benches"]);
         List<PlannedRun> runs = [.. file.Tables("run").Select(run => ReadRun(run.Name, run.Table, names)).OfType<PlannedRun>()];
         file.Close();
-        return new DaemonSettings(state, (int)port, level, served, runs) { Laboratory = laboratory, SafetyPeople = safetyPeople };
+        return new DaemonSettings(state, (int)port, level, served, runs)
+        {
+            Laboratory = laboratory,
+            SafetyPeople = safetyPeople,
+            Network = network,
+            Notify = notify,
+        };
     }
 
     private static void CheckServed(TableReader file, TomlEntry entry, List<string> served, int i, IReadOnlyCollection<string> known)

@@ -13,6 +13,8 @@ internal static class DeviceFile
         ["current"] = DeviceOutput.Current,
         ["voltage"] = DeviceOutput.Voltage,
         ["digital"] = DeviceOutput.Digital,
+        ["dial"] = DeviceOutput.Dial,
+        ["contact"] = DeviceOutput.Contact,
     };
 
     /// <summary>The device, or null where a value could not be read.</summary>
@@ -29,14 +31,19 @@ internal static class DeviceFile
         StatedPressure? floor = file.Pressure("floor", "-1 bar gauge");
         PermissibleError? permissible = PermissibleErrorKeys.Read(file);
         decimal resolution = file.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
+        decimal perKelvin = file.QuantityOr("temperature_coefficient", QuantityKind.PerKelvin, "0 ppm/K", "10000 ppm/K", 0m);
         DecisionAgreement? decision = file.TableIfAny("decision") is { } table ? ReadDecision(table) : DecisionAgreement.PlainLimit;
         TableReader? output = file.Table("output");
         DeviceOutput? kind = output?.Choice("kind", Outputs);
         (decimal From, decimal To) ends = output is null ? default : ReadEnds(output, kind);
         SignalTransfer? transfer = output is null ? null : TransferKeys.Read(output, kind);
+        DialScale? dial = output is null ? null : DialKeys.Read(file, output, kind);
+        SwitchContact? contact = output is null ? null : ContactKeys.Read(output, kind);
         output?.Close();
         file.Close();
         CheckRange(file, from, to, rating, floor);
+        if (output is not null && contact is not null)
+            ContactKeys.Check(output, contact, from, to);
         if (!file.File.IsUsable)
             return null;
 
@@ -55,12 +62,15 @@ internal static class DeviceFile
             ToleranceOfSpan = permissible!.ToleranceOfSpan,
             AccuracyClass = permissible.Class,
             Grade = permissible.Grade,
-            ResolutionPascals = (double)resolution,
+            TemperatureOfSpanPerKelvin = (double)perKelvin,
+            ResolutionPascals = (double)(dial?.ReadablePascals ?? resolution),
+            Dial = dial,
             Decision = decision!,
             Transfer = transfer!,
             Output = kind!.Value,
             OutputFrom = (double)ends.From,
             OutputTo = (double)ends.To,
+            Contact = contact,
         };
     }
 
@@ -77,7 +87,7 @@ internal static class DeviceFile
         {
             DeviceOutput.Current => (QuantityKind.Current, "0 mA", "100 mA"),
             DeviceOutput.Voltage => (QuantityKind.Voltage, "-100 V", "100 V"),
-            DeviceOutput.Digital or null => null,
+            DeviceOutput.Digital or DeviceOutput.Dial or DeviceOutput.Contact or null => null,
             _ => throw new InvalidOperationException($"Output {kind} is not known here."),
         };
         if (unit is not { } wanted)
@@ -97,8 +107,14 @@ internal static class DeviceFile
     private static void RefuseEnd(TableReader output, string key, DeviceOutput? kind)
     {
         output.Allow(key);
-        if (kind == DeviceOutput.Digital && output.Has(key))
-            output.File.Report(output.At(key), $"output.{key} beside kind = \"digital\"", "a digital device tells its pressure itself", "delete it");
+        if (kind is DeviceOutput.Digital or DeviceOutput.Dial && output.Has(key))
+        {
+            string word = kind == DeviceOutput.Dial ? "dial" : "digital";
+            output.File.Report(output.At(key), $"output.{key} beside kind = \"{word}\"", $"a {word} device tells its pressure itself", "delete it");
+        }
+
+        if (kind == DeviceOutput.Contact && output.Has(key))
+            output.File.Report(output.At(key), $"output.{key} beside kind = \"contact\"", "a contact is open or closed", "delete it");
     }
 
     private static void CheckRange(TableReader file, StatedPressure? from, StatedPressure? to, StatedPressure? rating, StatedPressure? floor)

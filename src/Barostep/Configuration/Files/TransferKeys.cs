@@ -25,8 +25,8 @@ internal static class TransferKeys
     {
         Kind transfer = output.ChoiceIfAny("transfer", Kinds) ?? Kind.Linear;
         SignalTransfer.Table? table = output.TableIfAny("table") is { } points ? ReadTable(points) : null;
-        if (kind == DeviceOutput.Digital && output.Has("transfer"))
-            output.File.Report(output.At("transfer"), "output.transfer beside kind = \"digital\"", "a digital device tells its pressure itself", "delete it");
+        if (kind is DeviceOutput.Digital or DeviceOutput.Dial && output.Has("transfer"))
+            output.File.Report(output.At("transfer"), $"output.transfer beside kind = \"{kind.ToString()!.ToLowerInvariant()}\"", "such a device tells its pressure itself", "delete it");
         if (transfer == Kind.Table && !output.Has("table"))
             output.File.ReportMissing(output.At("transfer"), output.PathOf("table"), "[output.table] with pressure and signal");
         if (transfer != Kind.Table && output.Has("table"))

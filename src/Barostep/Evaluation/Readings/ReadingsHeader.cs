@@ -57,7 +57,7 @@ internal sealed partial class ReadingsHeaderReader
         (int, double)? reference = Pressure("reference", PressureExample);
         (int, double)? indication = _device.Output switch
         {
-            DeviceOutput.Digital => Pressure("indication", PressureExample),
+            DeviceOutput.Digital or DeviceOutput.Dial => Pressure("indication", PressureExample),
             DeviceOutput.Current => Electrical(QuantityKind.Current, "mA"),
             DeviceOutput.Voltage => Electrical(QuantityKind.Voltage, "V"),
             _ => throw new InvalidOperationException($"Output {_device.Output} is not known here."),

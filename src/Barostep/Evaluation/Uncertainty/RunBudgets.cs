@@ -14,6 +14,12 @@ public static class RunBudgets
     /// <summary>By how much weather moves the atmosphere in some days, Pa (trade practice).</summary>
     private const double WeatherHalfWidth = 3_000;
 
+    /// <summary>The temperature at which a device is to keep its error: 20 °C (EN 837-1, from memory).</summary>
+    private const double ReferenceCelsius = 20;
+
+    /// <summary>How far from it a workshop may be whose temperature nobody told, K (trade practice).</summary>
+    private const double UntoldKelvin = 5;
+
     /// <summary>A limit of half-width a, rectangular, has the standard uncertainty a/√3 (GUM 4.3.7).</summary>
     private static readonly double Rectangular = Math.Sqrt(3);
 
@@ -50,6 +56,7 @@ public static class RunBudgets
             ReferenceResolution = record.Arrangement.ReferenceResolutionPascals,
             Head = result.Corrections.HeadUncertainty(values.ReferencePascals),
             Atmosphere = Atmosphere(result),
+            Temperature = record.Device.TemperatureOfSpanPerKelvin * span * FromReferenceTemperature(record),
             Multimeter = Multimeter(record, values),
             Shunt = Shunt(record, values),
             DeviceResolution = record.Device.ResolutionPascals,
@@ -59,12 +66,19 @@ public static class RunBudgets
             Settling = SettlingOf(record, point),
             Stability = values.ErrorDeviationPascals ?? 0,
             Samples = values.Count,
+            ContactInterval = point.Change?.IntervalHalfWidth ?? 0,
+            ReferenceLag = point.Change?.LagHalfWidth ?? 0,
         };
     }
 
     /// <summary>What the point's own decision says was left over the reading, with its uncertainty; 0 for the plain criterion, which says nothing of it.</summary>
     private static double SettlingOf(RunRecord record, PointResult point) =>
         record.Points.FirstOrDefault(read => read.Index == point.Index)?.Settling is { OverReading: { } over } decision ? over.Bound(decision.CoverageFactor) : 0;
+
+    /// <summary>How far the room was from the reference temperature at most, K.</summary>
+    private static double FromReferenceTemperature(RunRecord record) =>
+        record.Environment.Select(reading => reading.TemperatureCelsius).OfType<double>()
+            .Select(celsius => (double?)Math.Abs(celsius - ReferenceCelsius)).Max() ?? UntoldKelvin;
 
     /// <summary>Standard uncertainty of the atmosphere, where gauge and absolute are compared; unread, it may be anywhere in the weather.</summary>
     private static double Atmosphere(RunResult result) =>

@@ -46,6 +46,21 @@ public class OvershootTableTests
         Assert.Equal(stale, report.Stale.Times.Total * 1000, 0.51);
     }
 
+    [Theory]
+    [Trait("SR", "12")]
+    [InlineData(0.150, 130)]
+    [InlineData(0.010, 0)]
+    public void A_lease_longer_than_deciding_takes_counts_where_readings_stop(double leaseSeconds, double moreMilliseconds)
+    {
+        BudgetInputs inputs = Benches.Table(0.005, 50, 9600);
+        OvershootReport without = OvershootBudget.Evaluate(inputs);
+        OvershootReport with = OvershootBudget.Evaluate(inputs with { Timing = inputs.Timing with { LeaseSeconds = leaseSeconds } });
+
+        Assert.Equal(moreMilliseconds, (with.Stale.Times.Total - without.Stale.Times.Total) * 1000, 1e-6);
+        Assert.Equal(without.Level.Times.Total, with.Level.Times.Total);
+        Assert.True(with.Stale.WorstPascals >= without.Stale.WorstPascals);
+    }
+
     public static TheoryData<double, double, double, double[]> Rises => new()
     {
         { 0.005, 50, 1.54, [0.357, 0.449, 0.251, 0.343, 0.987, 0.943, 0.100] },
