@@ -1,6 +1,7 @@
 using Barostep.Configuration;
 using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
+using Barostep.Daemon.Unattended;
 using Barostep.Procedures;
 using Microsoft.AspNetCore.Http;
 
@@ -16,6 +17,7 @@ namespace Barostep.Daemon.Api;
 /// <param name="Time">The clocks.</param>
 /// <param name="Access">Who may ask from the network.</param>
 /// <param name="Actions">Where it is written down who asked.</param>
+/// <param name="Queue">Runs done one after the other.</param>
 /// <param name="Stopping">Cancelled when the daemon ends.</param>
 internal sealed record ApiContext(
     IReadOnlyDictionary<string, BenchBoard> Boards,
@@ -27,6 +29,7 @@ internal sealed record ApiContext(
     TimeProvider Time,
     AccessKeeper Access,
     ActionLog Actions,
+    RunQueue Queue,
     CancellationToken Stopping) : IDisposable
 {
     /// <summary>Who waits for a document or a budget waits in this queue, and never for a stop.</summary>

@@ -91,6 +91,7 @@ internal static class ApiServer
         BenchActions.Map(api, context);
         RecordReads.Map(api, context);
         SessionActions.Map(api, context);
+        QueueActions.Map(api, context);
         Health.Map(app, context);
         app.MapGet("/metrics", () => TypedResults.Text(MetricsText.Of(context), MetricsText.ContentType))
             .WithTags("health").WithName("getMetrics").WithSummary("Metrics in the Prometheus text format.").Produces<string>(200, "text/plain");

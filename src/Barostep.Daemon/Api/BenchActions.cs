@@ -54,6 +54,8 @@ internal static class BenchActions
                 run.Stop();
         }
 
+        // Nothing may begin on a bench that somebody has just vented.
+        context.Queue.Pause(board.Bench.Name, "somebody vented");
         return heard
             ? TypedResults.Accepted((string?)null, new DoneView("The guard was told to vent; watch the pressure fall, and look at a gauge."))
             : throw new ProblemException(

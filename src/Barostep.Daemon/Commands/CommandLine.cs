@@ -19,6 +19,8 @@ internal static class CommandLine
         JournalCommand.Build(io),
         ServeCommand.Build(io),
         TokensCommand.Build(io),
+        QueueCommand.Build(io),
+        SummaryCommand.Build(io),
         StatusCommand.Build(io),
         GuardCommands.Vent(io),
         GuardCommands.Acknowledge(io),

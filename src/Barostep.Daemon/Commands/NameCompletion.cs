@@ -11,6 +11,7 @@ internal static class NameCompletion
     {
         ["--bench"] = "benches",
         ["--device"] = "devices",
+        ["--mounted"] = "devices",
         ["--procedure"] = "procedures",
         ["--definition"] = "instruments",
         ["--job"] = "jobs",

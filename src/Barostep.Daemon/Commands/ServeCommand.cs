@@ -5,6 +5,7 @@ using Barostep.Daemon.Api;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Sweeps;
+using Barostep.Daemon.Unattended;
 
 namespace Barostep.Daemon.Commands;
 
@@ -51,7 +52,10 @@ internal static class ServeCommand
             state,
             name => new GuardOrder(name, folder, state, ports is null ? null : Path.Combine(ports, name), static _ => { }),
             Simulated: ports is not null,
-            DoorsOf(workshop, folder, state, port)));
+            DoorsOf(workshop, folder, state, port))
+        {
+            Channels = NoticeSender.Channels(workshop.Daemon.Notify, folder, TimeProvider.System),
+        });
     }
 
     /// <summary>The same daemon on a bench that does not exist; without a state folder, its records go with it.</summary>

@@ -1,5 +1,4 @@
 using System.CommandLine;
-using System.Text.Json;
 using Barostep.Configuration;
 using Barostep.Daemon.Access;
 using Barostep.Daemon.Output;
@@ -29,7 +28,7 @@ internal static class TokensCommand
                 arguments.GetValue(name)!, RoleNamed(arguments.GetValue(role)!), TimeProvider.System.GetUtcNow());
             file.Add(kept);
             if (arguments.GetValue(json))
-                io.Out.WriteLine(JsonSerializer.Serialize(new { name = kept.Name, role = AccessGate.Word(kept.Role), token = text }, Json.Indented));
+                Json.Write(io.Out, new { name = kept.Name, role = AccessGate.Word(kept.Role), token = text });
             else
                 io.Out.WriteLine(text);
             io.Error.WriteLine($"This is the token of '{kept.Name}', role {AccessGate.Word(kept.Role)}. It is shown this once; whoever has it may do what the role may.");
@@ -49,8 +48,7 @@ internal static class TokensCommand
             IReadOnlyList<AccessToken> tokens = FileOf(arguments, state, config).Read();
             if (arguments.GetValue(json))
             {
-                io.Out.WriteLine(JsonSerializer.Serialize(
-                    tokens.Select(token => new { name = token.Name, role = AccessGate.Word(token.Role), addedUtc = token.AddedUtc }), Json.Indented));
+                Json.Write(io.Out, tokens.Select(token => new { name = token.Name, role = AccessGate.Word(token.Role), addedUtc = token.AddedUtc }));
                 return ExitCodes.Done;
             }
 
@@ -68,10 +66,13 @@ internal static class TokensCommand
         Option<string> name = new("--name") { Description = "whose it is", Required = true };
         Option<string?> config = Options.Config();
         Option<string?> state = Options.State();
-        var command = new Command("remove", "Takes a token back; a daemon that runs heeds it at once.") { name, state, config };
+        Option<bool> json = Options.Json();
+        var command = new Command("remove", "Takes a token back; a daemon that runs heeds it at once.") { name, state, config, json };
         command.SetAction(arguments =>
         {
             FileOf(arguments, state, config).Remove(arguments.GetValue(name)!);
+            if (arguments.GetValue(json))
+                Json.Write(io.Out, new { name = arguments.GetValue(name), removed = true });
             io.Error.WriteLine($"the token of '{arguments.GetValue(name)}' is worth nothing any more");
             return ExitCodes.Done;
         });

@@ -4,7 +4,9 @@ using Barostep.Daemon.Api;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Live;
+using Barostep.Daemon.Unattended;
 using Barostep.Records;
+using Barostep.Unattended;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
@@ -26,7 +28,11 @@ internal sealed record DaemonOrder(
     string State,
     Func<string, GuardOrder> GuardOf,
     bool Simulated,
-    Doors Doors);
+    Doors Doors)
+{
+    /// <summary>By which people are told what happened.</summary>
+    public IReadOnlyList<INoticeChannel> Channels { get; init; } = [];
+}
 
 /// <summary>The daemon: every bench guarded, runs on demand, a page and an interface, until it is stopped.</summary>
 internal static class Daemon
@@ -41,11 +47,11 @@ internal static class Daemon
         Dictionary<string, BenchBoard> boards = order.Benches.ToDictionary(
             name => name, name => new BenchBoard(order.Workshop.Benches[name], order.Simulated, TimeProvider.System));
         AddBenches(builder.Services, order, boards);
-        builder.Services.AddSingleton(provider => new ActionLog(store, TimeProvider.System, provider.GetRequiredService<ILogger<ActionLog>>()));
-        builder.Services.AddHostedService(static provider => provider.GetRequiredService<ActionLog>());
-        await using WebApplication app = builder.Build();
         var counts = new RunCounts();
-        using ApiContext context = Context(app.Services, order, boards, counts, store);
+        var means = new RunMeans(order.Workshop, order.GuardOf, order.Simulated, store);
+        AddUnattended(builder.Services, order, boards, means, counts);
+        await using WebApplication app = builder.Build();
+        using ApiContext context = Context(app.Services, order, boards, means, counts);
         ApiServer.Map(app, context, order.Doors.Network?.Names ?? []);
         using var collected = new CollectorMetrics(context);
 
@@ -87,23 +93,52 @@ internal static class Daemon
             Environment.GetEnvironmentVariable("NOTIFY_SOCKET")));
     }
 
-    private static ApiContext Context(
-        IServiceProvider services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunCounts counts, RunStore store)
+    private static void AddUnattended(
+        IServiceCollection services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunMeans means, RunCounts counts)
     {
-        var means = new RunMeans(order.Workshop, order.GuardOf, order.Simulated, store);
+        RunStore store = means.Store;
+        Action<Notice> tell = notice => store.Notices.Add(notice);
+        services.AddSingleton(provider => new RunStarter(
+            means, counts, provider.GetRequiredService<OperatorLifetime>(), provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<RunStarter>>()));
+        services.AddSingleton(provider => new ActionLog(store, provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<ActionLog>>()));
+        services.AddHostedService(static provider => provider.GetRequiredService<ActionLog>());
+        services.AddSingleton(provider => new RunQueue(
+            boards,
+            store,
+            static (board, mounted) => Readiness.Of(board.Look(), mounted),
+            (board, queued) => provider.GetRequiredService<RunStarter>().StartAsync(board, queued.Wish.Device, queued.Wish.Procedure, queued.AddedBy),
+            tell,
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<ILogger<RunQueue>>()));
+        services.AddHostedService(provider => new UnattendedService(
+            provider.GetRequiredService<RunQueue>(),
+            new BenchWatch(boards, tell, provider.GetRequiredService<TimeProvider>()),
+            store,
+            order.Workshop.Daemon.Notify,
+            provider.GetRequiredService<TimeProvider>(),
+            provider.GetRequiredService<ILogger<UnattendedService>>()));
+        foreach (INoticeChannel channel in order.Channels)
+        {
+            services.AddSingleton<IHostedService>(provider => new NoticeSender(
+                channel, store, provider.GetRequiredService<TimeProvider>(), provider.GetRequiredService<ILogger<NoticeSender>>()));
+        }
+    }
+
+    private static ApiContext Context(
+        IServiceProvider services, DaemonOrder order, Dictionary<string, BenchBoard> boards, RunMeans means, RunCounts counts)
+    {
         TimeProvider time = services.GetRequiredService<TimeProvider>();
-        var starter = new RunStarter(
-            means, counts, services.GetRequiredService<OperatorLifetime>(), time, services.GetRequiredService<ILogger<RunStarter>>());
         return new ApiContext(
             boards,
             means,
-            starter,
+            services.GetRequiredService<RunStarter>(),
             services.GetRequiredService<LiveFeed>(),
             counts,
             new JournalReports(order.State),
             time,
             new AccessKeeper(new TokenFile(order.State), time, services.GetRequiredService<ILogger<AccessKeeper>>()),
             services.GetRequiredService<ActionLog>(),
+            services.GetRequiredService<RunQueue>(),
             services.GetRequiredService<IHostApplicationLifetime>().ApplicationStopping);
     }
 

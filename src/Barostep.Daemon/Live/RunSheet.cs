@@ -79,6 +79,9 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
             return asked is not null && _answer?.Prompt == asked.Number ? _answer : null;
     }
 
+    /// <summary>The evaluated whole; null before the end, and where it could not be made.</summary>
+    public RunResult? Result { get; private set; }
+
     /// <summary>Whether its thread has let go of the bench.</summary>
     public bool IsOver => _over;
 
@@ -151,7 +154,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
-            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.Answered:
+            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.RoomRead or RunEvent.Answered:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
@@ -162,6 +165,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
     public void Conclude(RunResult result)
     {
         _counts.Run(result.Record.Bench, result.Record.Outcome);
+        Result = result;
         Change(sight => sight with { Points = [.. result.Points] });
     }
 

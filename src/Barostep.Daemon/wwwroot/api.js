@@ -27,6 +27,10 @@ export async function post(path, body, revision) {
   return answer(await fetch(base + path, { method: "POST", headers, body: JSON.stringify(body) }));
 }
 
+export async function remove(path) {
+  return answer(await fetch(base + path, { method: "DELETE" }));
+}
+
 /** Asks for a vent until the daemon has heard it, for ten seconds at most; `told` hears of every try. */
 export async function vent(bench, atOnce, told) {
   const until = performance.now() + 10000;
@@ -43,8 +47,8 @@ export async function vent(bench, atOnce, told) {
   }
 }
 
-/** Follows a bench until the signal says otherwise; tells every event and every end of the connection. */
-export async function follow(bench, signal, onEvent, onEnd) {
+/** Follows a bench until the signal says otherwise; tells every event, every end of the connection, and when it takes a sign-in. */
+export async function follow(bench, signal, onEvent, onEnd, onSignedOut) {
   while (!signal.aborted) {
     const silence = new AbortController();
     let watchdog;
@@ -61,8 +65,13 @@ export async function follow(bench, signal, onEvent, onEnd) {
         heard();
         onEvent(name, JSON.parse(data));
       });
-    } catch {
+    } catch (error) {
       // However it ended, what is shown is not live any more.
+      if (error.status === 401) {
+        clearTimeout(watchdog);
+        onEnd();
+        return onSignedOut();
+      }
     }
     clearTimeout(watchdog);
     if (signal.aborted) return;

@@ -2,7 +2,9 @@
 
 import { follow, get, post, vent, Refused } from "./api.js";
 import { BenchPage } from "./bench.js";
+import * as queue from "./queue.js";
 import * as records from "./records.js";
+import * as session from "./session.js";
 import * as say from "./format.js";
 
 const $ = id => document.getElementById(id);
@@ -61,7 +63,7 @@ async function choose(name) {
   }, () => {
     page.endedOnce = true;
     page.tick();
-  });
+  }, connect);
 }
 
 /** Nothing is left to vent: the offer to do it faster and the note of what was asked have had their time. */
@@ -71,9 +73,20 @@ function settled(view) {
   note("Depressurised by its sensors.", false);
 }
 
+/** Who has not signed in can stop a bench all the same. */
+function stoppable({ benches, needsToken }) {
+  if (!needsToken) return;
+  bench = benches.includes(sessionStorage.getItem("bench")) ? sessionStorage.getItem("bench") : benches[0];
+  $("which").hidden = benches.length < 2;
+  $("bench-choice").replaceChildren(...benches.map(name => say.el("option", { value: name }, name)));
+}
+
+let signed = null;
+
 async function connect() {
   for (;;) {
     try {
+      signed = await session.ready(stoppable);
       const [benches, choices] = await Promise.all([get("/benches"), get("/workshop")]);
       workshop = choices;
       if (benches.length === 0) {
@@ -95,6 +108,7 @@ async function connect() {
 
 $("bench-choice").addEventListener("change", event => {
   sessionStorage.setItem("bench", event.target.value);
+  if (!signed) return bench = event.target.value;
   choose(event.target.value);
   route();
 });
@@ -110,7 +124,8 @@ function fill() {
   start.device.replaceChildren(...workshop.devices.filter(device => readable.includes(device.name))
     .map(device => say.el("option", { value: device.name }, `${device.title} (${device.serialNumber})`)));
   start.procedure.replaceChildren(...workshop.procedures.map(one => say.el("option", { value: one.name }, one.title)));
-  for (const form of [start, $("acknowledge"), $("lower")]) form.who.value = localStorage.getItem("who") ?? "";
+  for (const form of [start, $("acknowledge"), $("lower"), $("queue-form")]) form.who.value = signed?.name ?? localStorage.getItem("who") ?? "";
+  for (const name of ["device", "procedure"]) $("queue-form")[name].replaceChildren(...[...start[name].options].map(option => option.cloneNode(true)));
   for (const name of ["device", "procedure"]) {
     const kept = localStorage.getItem(name);
     if (kept && [...start[name].options].some(option => option.value === kept)) start[name].value = kept;
@@ -235,6 +250,33 @@ $("lower").addEventListener("submit", async event => {
     (await post(`/benches/${bench}/ceiling`, { pressure: form.pressure.value, who: form.who.value, why: form.why.value }, page.view.revision)).message);
 });
 
+// --- The queue -------------------------------------------------------------------------------------------------------
+
+const queueForm = $("queue-form");
+
+async function asking(meanwhile, work) {
+  if (!queueForm.reportValidity()) return;
+  localStorage.setItem("who", queueForm.who.value);
+  await doing($("queue-hint"), meanwhile, async () => {
+    await work(queueForm.who.value);
+    return "";
+  });
+  await showQueue($("view-queue").querySelector("[data-body]"));
+}
+
+const showQueue = body => queue.show(body, bench, work => asking("Asking …", work));
+queueForm.addEventListener("submit", event => {
+  event.preventDefault();
+  asking("Adding …", who => queue.add(bench, queueForm, who));
+});
+$("queue-start").addEventListener("click", () => {
+  const mounted = queueForm.device.selectedOptions[0].textContent;
+  // No sensor tells which device hangs there, and the ceiling is made for one of them.
+  if (confirm(`Start the queue? You have seen that this is mounted on the bench, and nothing else: ${mounted}`))
+    asking("Starting …", who => queue.start(bench, queueForm.device.value, who));
+});
+$("queue-pause").addEventListener("click", () => asking("Pausing …", who => queue.pause(bench, who)));
+
 // --- Views -----------------------------------------------------------------------------------------------------------
 
 const views = {
@@ -244,6 +286,7 @@ const views = {
   devices: records.devices,
   device: records.device,
   limits: async body => records.limits(body, bench, page.view ?? await get(`/benches/${bench}`)),
+  queue: body => showQueue(body),
   cautions: () => {},
 };
 

@@ -33,4 +33,7 @@ public sealed record DaemonSettings(
 
     /// <summary>Where the daemon listens beside the loopback address; null for nowhere.</summary>
     public NetworkListener? Network { get; init; }
+
+    /// <summary>Who is told what happened.</summary>
+    public NotifySettings Notify { get; init; } = NotifySettings.None;
 }

@@ -12,7 +12,7 @@ internal static class RunLists
     private const string Summaries = """
         SELECT runs.id, started_utc, bench, devices.definition, procedure_name, simulated, endings.outcome,
                (SELECT count(*) FROM points WHERE points.run = runs.number), results.verdict, results.largest_error_of_span,
-               jobs.name, run_jobs.stage
+               jobs.name, run_jobs.stage, endings.outcome_reason
         FROM runs
         JOIN devices ON devices.id = runs.device
         LEFT JOIN endings ON endings.run = runs.number
@@ -36,6 +36,11 @@ internal static class RunLists
         Summary,
         $"{Summaries} WHERE {OfIdentity} ORDER BY started_utc DESC, runs.number DESC",
         device.Manufacturer, device.Model, device.SerialNumber);
+
+    public static List<RunSummary> Since(SqliteConnection connection, DateTimeOffset utc) => connection.Rows(
+        Summary,
+        $"{Summaries} WHERE coalesce(endings.ended_utc, started_utc) >= $1 ORDER BY started_utc DESC, runs.number DESC",
+        RecordJsonWriter.Moment(utc));
 
     /// <summary>Row numbers of one device's runs, oldest first.</summary>
     public static List<long> NumbersOf(SqliteConnection connection, DeviceIdentity device) => connection.Rows(
@@ -76,6 +81,7 @@ internal static class RunLists
             Tag = device.Tag,
             Job = row.TextOrNull(10),
             Stage = row.IsDBNull(11) ? null : StoredText.Word<JobStage>(row.GetString(11)),
+            OutcomeReason = row.TextOrNull(12) ?? string.Empty,
         };
     }
 }

@@ -23,6 +23,8 @@ public sealed class RunStore : IDisposable
         Jobs = new JobRegister(file);
         Certificates = new CertificateRegister(file);
         Actions = new ActionRegister(file);
+        Queue = new QueueRegister(file);
+        Notices = new NoticeRegister(file);
     }
 
     /// <summary>Devices under test over the years.</summary>
@@ -38,6 +40,12 @@ public sealed class RunStore : IDisposable
 
     /// <summary>Who asked for what.</summary>
     public ActionRegister Actions { get; }
+
+    /// <summary>Runs that wait for their turn.</summary>
+    public QueueRegister Queue { get; }
+
+    /// <summary>What people are told, and whether it reached them.</summary>
+    public NoticeRegister Notices { get; }
 
     /// <summary>Opens the file, creating or migrating it. It is read through first, to find damage before adding to it.</summary>
     /// <exception cref="RunStoreException">The file is newer than this program, damaged, or no run store.</exception>
@@ -107,6 +115,9 @@ public sealed class RunStore : IDisposable
         ArgumentOutOfRangeException.ThrowIfLessThan(pageSize, 1);
         return _file.Read(connection => RunLists.Page(connection, page, pageSize));
     }
+
+    /// <summary>The runs that ended since a moment, or began since and have not ended; newest first.</summary>
+    public IReadOnlyList<RunSummary> Since(DateTimeOffset utc) => _file.Read(connection => RunLists.Since(connection, utc));
 
     /// <summary>How many runs there are.</summary>
     public long Count() => _file.Read(connection => connection.Number("SELECT count(*) FROM runs"));

@@ -30,5 +30,8 @@ public sealed record RunSummary(
 
     public JobStage? Stage { get; init; }
 
+    /// <summary>Why it ended as it did; empty where it was completed.</summary>
+    public string OutcomeReason { get; init; } = string.Empty;
+
     public DeviceIdentity Identity => new(Manufacturer, Model, SerialNumber);
 }

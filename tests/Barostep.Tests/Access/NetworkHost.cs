@@ -11,6 +11,7 @@ using Barostep.Daemon.Commands;
 using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Live;
+using Barostep.Daemon.Unattended;
 using Barostep.Records;
 using Barostep.Tests.Configuration;
 using Microsoft.AspNetCore.Builder;
@@ -70,6 +71,7 @@ public sealed class NetworkHost : IAsyncLifetime, IDisposable
         Context = new ApiContext(
             boards, means, new RunStarter(means, counts, lifetime, TimeProvider.System, NullLogger<RunStarter>.Instance), feed, counts,
             new JournalReports(_state.FullName), TimeProvider.System, new AccessKeeper(Tokens, TimeProvider.System, NullLogger.Instance), actions,
+            new RunQueue(boards, Store, static (board, mounted) => Readiness.Of(board.Look(), mounted), static (_, _) => throw new RefusedException("there is no guard"), notice => Store.Notices.Add(notice), TimeProvider.System, NullLogger<RunQueue>.Instance),
             _app.Lifetime.ApplicationStopping);
         _open.Add(Context);
         ApiServer.Map(_app, Context, listener.Names);

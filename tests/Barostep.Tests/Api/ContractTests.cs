@@ -25,6 +25,8 @@ public sealed class ContractTests(ServedBench served)
     [InlineData("/api/v1/benches/{bench}/trace", "/api/v1/benches/demo/trace")]
     [InlineData("/api/v1/benches/{bench}/plan", "/api/v1/benches/demo/plan?device=transmitter-16bar&procedure=quick")]
     [InlineData("/api/v1/workshop", "/api/v1/workshop")]
+    [InlineData("/api/v1/queue", "/api/v1/queue")]
+    [InlineData("/api/v1/session", "/api/v1/session")]
     [InlineData("/health/live", "/health/live")]
     [InlineData("/health/ready", "/health/ready")]
     public async Task An_answer_is_as_the_document_says(string path, string asked)

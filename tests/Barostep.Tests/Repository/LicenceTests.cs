@@ -8,6 +8,7 @@ public class LicenceTests
     private static readonly Dictionary<string, string> Licences = new(StringComparer.Ordinal)
     {
         ["CsCheck"] = "Apache-2.0",
+        ["MailKit"] = "MIT",
         ["MathNet.Numerics"] = "MIT",
         ["Microsoft.AspNetCore.OpenApi"] = "MIT",
         ["Microsoft.CodeAnalysis.BannedApiAnalyzers"] = "MIT",

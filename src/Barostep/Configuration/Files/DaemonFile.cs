@@ -28,6 +28,7 @@ internal static class DaemonFile
 
         Laboratory? laboratory = file.TableIfAny("laboratory") is { } table ? LaboratoryTable.Read(table) : null;
         NetworkListener? network = file.TableIfAny("network") is { } listener ? NetworkTable.Read(listener) : null;
+        NotifySettings notify = file.TableIfAny("notify") is { } told ? NotifyTable.Read(told) : NotifySettings.None;
         List<string> safetyPeople = [.. file.NamesIfAny("safety_people").Select(entry => ((TomlValue.Text)entry.Value).Value)];
         IReadOnlyList<TomlEntry> benches = file.NamesIfAny("benches");
         List<string> served = [.. benches.Select(entry => ((TomlValue.Text)entry.Value).Value)];
@@ -40,6 +41,7 @@ internal static class DaemonFile
             Laboratory = laboratory,
             SafetyPeople = safetyPeople,
             Network = network,
+            Notify = notify,
         };
     }
 
