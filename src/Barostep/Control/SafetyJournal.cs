@@ -6,7 +6,7 @@ namespace Barostep.Control;
 public sealed class SafetyJournal : IDisposable
 {
     /// <summary>A disk that takes longer than this to take one entry is not one to rely on (H18 of the hazards).</summary>
-    private const long LongestFlushMicros = 1_000_000;
+    internal const long LongestFlushMicros = 1_000_000;
 
     private readonly JournalFile _file;
     private readonly JournalChain _chain;

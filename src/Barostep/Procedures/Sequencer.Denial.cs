@@ -13,7 +13,11 @@ public sealed partial class Sequencer
     private static SequencerState Answered(SequencerState state, in SequencerInput seen)
     {
         bool denied = state.AsksForPressure && seen.Bench.Phase != GuardPhase.Permitted;
-        return state with { DeniedSinceMicros = denied ? state.DeniedSinceMicros ?? seen.NowMicros : null };
+        return state with
+        {
+            DeniedSinceMicros = denied ? state.DeniedSinceMicros ?? seen.NowMicros : null,
+            PermittedSinceMicros = seen.Bench.Phase == GuardPhase.Permitted ? state.PermittedSinceMicros ?? seen.NowMicros : null,
+        };
     }
 
     private Progress? Denied(SequencerState state, in SequencerInput seen)

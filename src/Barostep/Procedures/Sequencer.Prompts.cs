@@ -1,3 +1,4 @@
+using Barostep.Control;
 using Barostep.Procedures.Prompts;
 using Barostep.Records;
 using Barostep.Safety;
@@ -48,8 +49,9 @@ public sealed partial class Sequencer
             || (state.StepIndex < plan.Steps.Count && plan.Steps[state.StepIndex].ByVent && !state.BackingOff);
         if (releases)
             return seen.Bench.Depressurised || state.Phase == RunPhase.Idle ? null : PromptKind.Release;
-        // Nobody is told to pump before the guard allows it, and before that is on the disk.
-        if (seen.Bench.Phase != GuardPhase.Permitted)
+        // Nobody is told to pump before the guard allows it, nor before that is on the disk: a permission that is not by then
+        // has tripped the bench.
+        if (state.PermittedSinceMicros is not { } since || seen.NowMicros - Math.Max(since, state.RequestedMicros) <= SafetyJournal.LongestFlushMicros)
             return null;
         return state.Phase switch
         {

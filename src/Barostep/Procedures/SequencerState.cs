@@ -128,6 +128,9 @@ public sealed record SequencerState
     public bool Ended => Phase is RunPhase.Completed or RunPhase.Aborted
         || (Phase == RunPhase.Tripped && VentResult is not null);
 
+    /// <summary>Since when the guard has permitted pressure; null while it does not.</summary>
+    public long? PermittedSinceMicros { get; init; }
+
     /// <summary>Whether the vent after the run was confirmed; null before it is known.</summary>
     public bool? VentResult { get; init; }
 }

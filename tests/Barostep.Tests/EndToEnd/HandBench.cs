@@ -15,6 +15,7 @@ internal sealed class HandBench : IRunWatcher
     private readonly SweepRun _run;
     private readonly SimulatedPerson _person;
     private readonly List<Prompt> _prompts = [];
+    private long? _permittedMicros;
 
     public HandBench(SweepJob job, BenchDescription description)
     {
@@ -41,7 +42,7 @@ internal sealed class HandBench : IRunWatcher
 
     public BenchSnapshot Last { get; private set; }
 
-    /// <summary>Whether every prompt to pump came while the guard permitted pressure.</summary>
+    /// <summary>Whether every prompt to pump came when the guard had permitted pressure for as long as the journal may take to write it.</summary>
     public bool AskedOnlyWhenPermitted { get; private set; } = true;
 
     public RunRecord Run()
@@ -53,11 +54,13 @@ internal sealed class HandBench : IRunWatcher
     public void Cycle(in BenchSnapshot bench, in RunProgress progress)
     {
         Last = bench;
+        _permittedMicros = bench.Phase != GuardPhase.Permitted ? null : _permittedMicros ?? bench.NowMicros;
         if (progress.Prompt is not { } prompt)
             return;
-        if (prompt.Kind is PromptKind.BringTo or PromptKind.BringBack && bench.Phase != GuardPhase.Permitted)
+        bool isNew = _prompts.Count == 0 || _prompts[^1].Number != prompt.Number;
+        if (prompt.Kind is PromptKind.BringTo or PromptKind.BringBack && isNew && !(bench.NowMicros - _permittedMicros > 1_000_000))
             AskedOnlyWhenPermitted = false;
-        if (_prompts.Count == 0 || _prompts[^1].Number != prompt.Number)
+        if (isNew)
             _prompts.Add(prompt);
     }
 
