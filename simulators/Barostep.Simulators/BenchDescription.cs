@@ -10,6 +10,9 @@ public sealed record BenchDescription
     /// <summary>The 4-20 mA transmitter under test; null on a bench without one.</summary>
     public TransmitterDescription? Transmitter { get; init; }
 
+    /// <summary>The pressure switch under test; null on a bench without one.</summary>
+    public SwitchDescription? Switch { get; init; }
+
     public required IReadOnlyList<InstrumentDescription> Instruments { get; init; }
 
     /// <summary>The dump valve and the port of its relay; null on a bench without one.</summary>
@@ -113,6 +116,12 @@ public sealed record TransmitterDescription
     public double NoiseA { get; init; } = 0.3e-6;
 }
 
+/// <summary>A pressure switch under test: gauge pressures at which its contact closes and opens again, Pa.</summary>
+/// <param name="TripPa">Where the contact closes.</param>
+/// <param name="ResetPa">Where it opens again; above <paramref name="TripPa"/> for one that trips on a fall.</param>
+/// <param name="ScatterPa">Standard deviation of both from one change to the next.</param>
+public sealed record SwitchDescription(double TripPa, double ResetPa, double ScatterPa);
+
 /// <summary>A dial gauge under test. Gauge range in Pa.</summary>
 public sealed record DialDescription
 {
@@ -155,6 +164,9 @@ public enum InstrumentKind
     Reference,
     Gauge,
     Multimeter,
+
+    /// <summary>Tells the absolute pressure of the room.</summary>
+    Barometer,
 
     /// <summary>Fill and bleed valve of a pump, opened for stated times.</summary>
     Valves,

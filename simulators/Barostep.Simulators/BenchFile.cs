@@ -70,6 +70,7 @@ public static class BenchFile
             Name = root.Text("name", name),
             Plant = PlantOf(tables, ambient, atmospherePa),
             Transmitter = tables.Maybe("transmitter") is { } transmitter ? TransmitterOf(transmitter, atmospherePa) : null,
+            Switch = tables.Maybe("switch") is { } contact ? SwitchOf(contact, atmospherePa) : null,
             Instruments = [.. tables.Many("instrument").Select(t => InstrumentOf(t, atmospherePa, tables))],
             Dump = tables.Maybe("dump") is { } dump ? DumpOf(dump) : null,
         };
@@ -136,10 +137,22 @@ public static class BenchFile
         NoiseA = 1e-6 * table.Number("noise_ua", 0, 1000, 0.3),
     };
 
+    private static SwitchDescription SwitchOf(BenchTable table, double atmospherePa)
+    {
+        SwitchDescription description = new(
+            table.GaugePressure("trip", atmospherePa), table.GaugePressure("reset", atmospherePa), table.Difference("scatter", 0));
+        if (description.TripPa == description.ResetPa)
+        {
+            table.Refuse("reset", "must differ from 'trip': a switch has a deadband");
+        }
+
+        return description;
+    }
+
     private static InstrumentDescription InstrumentOf(BenchTable table, double atmospherePa, Tables tables)
     {
         InstrumentKind kind = table.Word<InstrumentKind>(
-            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("valves", InstrumentKind.Valves), ("person", InstrumentKind.Person));
+            "kind", null, ("controller", InstrumentKind.Controller), ("reference", InstrumentKind.Reference), ("gauge", InstrumentKind.Gauge), ("multimeter", InstrumentKind.Multimeter), ("barometer", InstrumentKind.Barometer), ("valves", InstrumentKind.Valves), ("person", InstrumentKind.Person));
         InstrumentDescription line = LineOf(table, kind);
         if (!tables.TakePort(line))
         {
@@ -274,7 +287,7 @@ public static class BenchFile
     // The file's tables by name; one that no reader asks for is an error.
     private sealed class Tables(string file, List<string> errors)
     {
-        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "dump", "pump", "dial"];
+        private static readonly string[] Single = ["gas", "ambient", "volume", "supply", "fill", "vent", "vacuum", "relief", "transmitter", "switch", "dump", "pump", "dial"];
 
         private readonly List<(string Key, BenchTable Table)> _tables = [];
         private readonly List<InstrumentDescription> _lines = [];

@@ -15,9 +15,13 @@ namespace Barostep.Simulators;
 /// </remarks>
 public sealed class SimulatedBench
 {
+    // Beyond the streams of instruments and ports.
+    private const ulong SwitchStream = 99;
+
     private readonly BenchClock _clock = new();
     private readonly Plant _plant;
     private readonly Transmitter? _transmitter;
+    private readonly SwitchElement? _switch;
     private readonly Instrument[] _instruments;
     private readonly SimulatedPort[] _ports;
     private readonly FaultInjector _injector;
@@ -32,6 +36,7 @@ public sealed class SimulatedBench
     {
         _plant = new Plant(description.Plant, description.Dump?.Valve);
         _transmitter = description.Transmitter is null ? null : new Transmitter(description.Transmitter, 0);
+        _switch = description.Switch is null ? null : new SwitchElement(description.Switch, new Pcg32(seed, SwitchStream));
         _instruments = [.. description.Instruments.Select((d, i) => Make(d, new Pcg32(seed, (ulong)(100 + (2 * i)))))];
         if (description.Dump is { } dump)
         {
@@ -169,7 +174,7 @@ public sealed class SimulatedBench
         InstrumentKind.Multimeter => new BenchMultimeter(description, random),
         InstrumentKind.Person => new BenchPerson(description, _plant),
         InstrumentKind.Valves => new ValveBlock(description, _plant, random),
-        InstrumentKind.Reference or InstrumentKind.Gauge => new PressureIndicator(description, _plant.AtmospherePa, random),
+        InstrumentKind.Reference or InstrumentKind.Gauge or InstrumentKind.Barometer => new PressureIndicator(description, _plant.AtmospherePa, random),
         _ => throw new ArgumentOutOfRangeException(nameof(description), description.Kind, "not a bench file's instrument"),
     };
 
@@ -208,7 +213,11 @@ public sealed class SimulatedBench
         _plant.Step(_nextStepMicros - Plant.StepMicros);
         double gaugePa = _plant.GaugePa;
         _transmitter?.Follow(gaugePa);
-        Surroundings surroundings = new(_nextStepMicros, gaugePa, _plant.AtmospherePa, _transmitter?.TrueCurrentA ?? 0, _transmitter?.NoiseA ?? 0);
+        _switch?.Follow(gaugePa);
+        Surroundings surroundings = new(_nextStepMicros, gaugePa, _plant.AtmospherePa, _transmitter?.TrueCurrentA ?? 0, _transmitter?.NoiseA ?? 0)
+        {
+            ContactOhm = _switch?.Ohms ?? double.PositiveInfinity,
+        };
         foreach (Instrument instrument in _instruments)
         {
             instrument.Follow(surroundings);

@@ -43,17 +43,22 @@ internal sealed class RunLimits(string folder, BenchDefinition bench, string ben
         WorkshopConfiguration files = ConfigurationDirectory.Load(folder).Configuration;
         if (!files.Benches.TryGetValue(bench.Name, out BenchDefinition? now) || FilesHash.Of(folder, now) != benchHash)
             return PreparedRun.Refused(order, $"the files of bench {bench.Name} were changed after its guard started; start the guard anew");
-        if (!files.Devices.TryGetValue(order.Device, out DeviceDefinition? device))
-            return PreparedRun.Refused(order, $"{folder} has no sound device '{order.Device}'");
+        IReadOnlyList<(string Device, string? Input)> named = Mounting.Named(order.Device);
+        foreach ((string missing, _) in named.Where(one => !files.Devices.ContainsKey(one.Device)))
+            return PreparedRun.Refused(order, $"{folder} has no sound device '{missing}'");
+        BenchDefinition mounted = Mounting.Mount(now, [.. named.Select(one => (files.Devices[one.Device], one.Input))], out IReadOnlyList<string> problems);
+        if (problems.Count > 0)
+            return PreparedRun.Refused(order, string.Join("; ", problems));
+        DeviceDefinition device = mounted.Mounted.Count > 0 ? mounted.Mounted[0].Device : files.Devices[named[0].Device];
         if (!files.Procedures.TryGetValue(order.Procedure, out Procedure? procedure))
             return PreparedRun.Refused(order, $"{folder} has no sound procedure '{order.Procedure}'");
-        if (FilesHash.Of(folder, now, device, procedure) != order.FilesHash)
+        if (FilesHash.Of(folder, mounted, device, procedure) != order.FilesHash)
             return PreparedRun.Refused(order, "the guard and the program that asks have read different files; give both the same --config");
-        if (RunCheck.Check(now, device, procedure, files.Origins) is [ConfigurationError first, ..])
+        if (RunCheck.Check(mounted, device, procedure, files.Origins) is [ConfigurationError first, ..])
             return PreparedRun.Refused(order, first.ToString());
-        BenchPermit permit = BenchPermit.For(now, device, files.Origins, DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime));
+        BenchPermit permit = BenchPermit.For(mounted, device, files.Origins, DateOnly.FromDateTime(TimeProvider.System.GetUtcNow().UtcDateTime));
         if (!permit.IsGranted)
             return PreparedRun.Refused(order, string.Join("; ", permit.Refusals(now)));
-        return new PreparedRun(order, BenchSafety.LimitsFor(bench, device, files.Origins), string.Empty);
+        return new PreparedRun(order, BenchSafety.LimitsFor(bench with { Mounted = mounted.Mounted }, device, files.Origins), string.Empty);
     }
 }

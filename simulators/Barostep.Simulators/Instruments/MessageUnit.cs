@@ -26,6 +26,9 @@ public sealed class MessageUnit(StatusRegisters status)
 
     private ReadOnlySpan<char> Parameters => _message.AsSpan()[_parameters];
 
+    /// <summary>Whether anything stands behind the header.</summary>
+    public bool HasParameters => !Parameters.IsEmpty;
+
     /// <summary>The only parameter as a word. Reports -109 or -108 when there is none or more than one.</summary>
     public bool TryWord(out ReadOnlySpan<char> word)
     {

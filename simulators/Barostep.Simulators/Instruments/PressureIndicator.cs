@@ -95,7 +95,7 @@ public class PressureIndicator : Instrument
     protected override void Sense(in Surroundings surroundings)
     {
         _atmospherePa = surroundings.AtmospherePa;
-        Sensor.Follow(surroundings.GaugePa, surroundings.NowMicros);
+        Sensor.Follow(Description.Kind == InstrumentKind.Barometer ? 0 : surroundings.GaugePa, surroundings.NowMicros);
     }
 
     protected override void RunFirmware(long nowMicros) =>
@@ -119,6 +119,7 @@ public class PressureIndicator : Instrument
         InstrumentKind.Controller => "CONTROLLER",
         InstrumentKind.Reference => "INDICATOR",
         InstrumentKind.Gauge => "GAUGE",
+        InstrumentKind.Barometer => "BAROMETER",
         _ => throw new ArgumentOutOfRangeException(nameof(kind), kind, "does not tell pressure"),
     };
 

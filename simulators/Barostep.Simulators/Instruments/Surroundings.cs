@@ -7,4 +7,8 @@ namespace Barostep.Simulators.Instruments;
 /// <param name="LoopCurrentA">Current through the multimeter without noise, A.</param>
 /// <param name="LoopNoiseA">The transmitter's noise, as the standard deviation of samples 1 ms apart, A.</param>
 public readonly record struct Surroundings(
-    long NowMicros, double GaugePa, double AtmospherePa, double LoopCurrentA, double LoopNoiseA);
+    long NowMicros, double GaugePa, double AtmospherePa, double LoopCurrentA, double LoopNoiseA)
+{
+    /// <summary>Resistance of the contact under test, ohm; infinite on a bench without one.</summary>
+    public double ContactOhm { get; init; } = double.PositiveInfinity;
+}

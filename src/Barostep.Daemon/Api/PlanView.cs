@@ -85,14 +85,7 @@ internal sealed record WorkshopView(
     }
 
     private static bool CanRead(BenchDefinition bench, DeviceDefinition device) =>
-        device.Output switch
-        {
-            // A person is at every attended bench.
-            DeviceOutput.Dial => true,
-            DeviceOutput.Digital => bench.DeviceLine is not null,
-            DeviceOutput.Current or DeviceOutput.Voltage => bench.Multimeter is not null,
-            _ => throw new ArgumentOutOfRangeException(nameof(device)),
-        };
+        device.Output == DeviceOutput.Dial || bench.InputOf(device) is not null;
 
     private static IReadOnlyList<ProcedureView> ProceduresOf(WorkshopConfiguration workshop) =>
         [.. workshop.Procedures.Values.OrderBy(procedure => procedure.Name, StringComparer.Ordinal)

@@ -114,6 +114,7 @@ internal sealed record RunView(
             DeviceOutput.Current => "A",
             DeviceOutput.Voltage => "V",
             DeviceOutput.Digital or DeviceOutput.Dial => "Pa",
+            DeviceOutput.Contact => run.Job.Device.Contact!.Reading == ContactReading.Resistance ? "ohm" : "V",
             _ => throw new InvalidOperationException($"unknown output {run.Job.Device.Output}"),
         },
         Math.Max(0, nowMicros - run.Indication.AskedMicros) / 1e3);

@@ -27,6 +27,8 @@ internal static class EvaluateCommand
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
             DeviceDefinition of = ConfigurationFolder.Named(workshop.Devices, "device", arguments.GetValue(device)!);
             Procedure by = ConfigurationFolder.Named(workshop.Procedures, "procedure", arguments.GetValue(procedure)!);
+            if (of.Contact is not null)
+                throw new RefusedException($"device {of.Name} is a pressure switch, and a file of readings holds no changes of a contact; run it with sweep");
             string path = arguments.GetValue(readings)!;
             string text = InputFile.ReadText(path);
             LoadedReadings loaded = ReadingsFile.Read(path, text, of, by);

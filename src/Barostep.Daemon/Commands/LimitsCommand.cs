@@ -13,7 +13,7 @@ internal static class LimitsCommand
     public static Command Build(CommandIo io)
     {
         Option<string> bench = new("--bench") { Description = "bench to look at", Required = true };
-        Option<string?> device = new("--device") { Description = "device on it; without one the bare bench" };
+        Option<string[]> device = Options.Devices("device on it, NAME or NAME@INPUT; several hang on one manifold; without one the bare bench");
         Option<string?> config = Options.Config();
         Option<bool> json = Options.Json();
         var command = new Command("limits", "Shows every limit of a bench with its origin, the worst overshoot, and whether the bench may make pressure.")
@@ -24,7 +24,9 @@ internal static class LimitsCommand
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
             BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", arguments.GetValue(bench)!);
-            DeviceDefinition? ofDevice = arguments.GetValue(device) is { } name ? ConfigurationFolder.Named(workshop.Devices, "device", name) : null;
+            if (arguments.GetValue(device) is { Length: > 0 } named)
+                onBench = SweepCommands.Mounted(workshop, onBench, Mounting.Text(named));
+            DeviceDefinition? ofDevice = onBench.Mounted.Count > 0 ? onBench.Mounted[0].Device : null;
             BenchPermit permit = BenchPermit.For(onBench, ofDevice, workshop.Origins, PermitCheck.Today());
             if (permit.Report is not { } report)
                 throw new RefusedException(string.Join('\n', permit.Refusals(onBench)));
@@ -39,7 +41,13 @@ internal static class LimitsCommand
 
     private static void WriteText(CommandIo io, BenchDefinition bench, DeviceDefinition? device, BenchPermit permit, OvershootReport report)
     {
-        io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {(device is null ? "no device" : $"device {device.Name} ({device.Title})")}");
+        string fitted = bench.Mounted.Count > 0
+            ? string.Join(", ", bench.Mounted.Select(one => $"device {one.Device.Name} ({one.Device.Title}) at input {one.Input.Name}"))
+            : device is null ? "no device" : $"device {device.Name} ({device.Title})";
+        io.Out.WriteLine($"Bench {bench.Name} ({bench.Title}) with {fitted}");
+        LimitContribution tightest = report.Inputs.CeilingGovernedBy;
+        if (bench.Mounted.Count > 1)
+            io.Out.WriteLine($"The ceiling is the lowest rating among them and the bench: {tightest.Source} ({tightest.Origin})");
         if (bench.Person is { } person)
         {
             foreach (string line in BenchPermit.WhatAPersonLeaves(bench, person))

@@ -30,6 +30,9 @@ internal static class Options
         return folder;
     }
 
+    /// <summary>One device or several, each with its own <c>--device</c>.</summary>
+    public static Option<string[]> Devices(string description) => new("--device") { Description = description, AllowMultipleArgumentsPerToken = false };
+
     public static Option<string?> Out() => new("--out") { Description = "folder for run.json, readings.csv and journal.jsonl" };
 
     public static Option<bool> Json() => new("--json") { Description = "one JSON document on standard output and nothing else there" };

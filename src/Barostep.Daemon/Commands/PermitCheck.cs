@@ -14,7 +14,7 @@ internal static class PermitCheck
         BenchPermit permit = BenchPermit.For(bench, device, origins, Today());
         if (permit.IsGranted)
             return;
-        string more = $"see all of it with: barostep limits --bench {bench.Name}{(device is null ? "" : $" --device {device.Name}")}";
+        string more = $"see all of it with: barostep limits --bench {bench.Name}{(device is null ? "" : string.Concat(bench.Beside.Select(one => one.Device).Prepend(device).Select(one => $" --device {one.Name}")))}";
         throw new RefusedException($"{string.Join('\n', permit.Refusals(bench))}\n{more}");
     }
 }

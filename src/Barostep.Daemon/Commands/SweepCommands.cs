@@ -7,8 +7,6 @@ using Barostep.Daemon.Guards;
 using Barostep.Daemon.Hosting;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
-using Barostep.Instruments;
-using Barostep.Lines;
 using Barostep.Procedures;
 using Barostep.Procedures.Prompts;
 using Barostep.Records;
@@ -25,15 +23,13 @@ internal static class SweepCommands
 {
     private const string UsualDemo = "demo";
 
-    /// <summary>Of the line to a simulated person, who has no line speed of their own.</summary>
-    private const int PersonBaud = 9600;
-
     /// <summary>The benches that are demonstrated: what is calibrated on each, and how.</summary>
     private static readonly Dictionary<string, (string Device, string Procedure)> Demos = new(StringComparer.Ordinal)
     {
         [UsualDemo] = ("transmitter-16bar", "eleven-point"),
         ["gauge"] = ("gauge-10bar", "five-point"),
         ["pump"] = ("transmitter-16bar", "five-point"),
+        ["manifold"] = ("gauge-compound,transmitter-6bar,switch-3bar", "compound-manifold"),
         ["hand"] = ("dial-gauge", "hand-five-point"),
     };
 
@@ -68,7 +64,7 @@ internal static class SweepCommands
                 records is null ? SeededId(name, arguments.GetValue(seed)) : Guid.CreateVersion7().ToString(),
                 simulated: true, told, arguments);
             string? store = records is null ? null : Path.Combine(Options.MakeState(records, workshop), "records.sqlite");
-            job = job with { Job = told.Job(arguments, workshop, shown.Device, store) };
+            job = job with { Job = told.Job(arguments, workshop, job.Device.Name, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             store ??= folder?.StorePath;
             bool asJson = arguments.GetValue(json);
@@ -79,10 +75,8 @@ internal static class SweepCommands
                 throw new RefusedException("--zero-error and --span-error are for virtual time; write them into a bench file of the simulator, or leave out --real-time");
             using BenchProcess bench = BenchProcess.Start(name, arguments.GetValue(seed), arguments.GetValue(truth));
             var guard = new GuardOrder(job.Bench.Name, shipped, bench.StateFolder, bench.Ports, static _ => { });
-            if (job.Bench.Person is null)
-                return await RealTime(io, job, guard, folder, store, sign, asJson, answers: null);
-            using SerialLine person = SerialLine.Open(Path.Combine(bench.Ports, SimulatedPerson.Port), new LineSettings(PersonBaud, 8, LineParity.None, 1), PersonBaud, static () => { });
-            return await RealTime(io, job, guard, folder, store, sign, asJson, AnswersOf(person, job));
+            using var people = RunPeople.Find(job, answersFile: null, bench.Ports, io.Error);
+            return await RealTime(io, job, guard, folder, store, sign, asJson, people.Answers);
         });
         return command;
     }
@@ -90,7 +84,7 @@ internal static class SweepCommands
     public static Command Sweep(CommandIo io)
     {
         Option<string> bench = new("--bench") { Description = "bench to run on", Required = true };
-        Option<string?> device = new("--device") { Description = "device under test; without it the one of the job" };
+        Option<string[]> device = Options.Devices("device under test, NAME or NAME@INPUT; several hang on one manifold; without it the one of the job");
         Option<string> procedure = new("--procedure") { Description = "procedure to run", Required = true };
         Option<string?> answers = new("--answers") { Description = "file with one line for each question that waits for an answer, in their order; without it the person at the terminal is asked" };
         Option<string?> ports = new("--ports") { Description = "folder in which the bench file's port names are links; without it they are paths" };
@@ -106,20 +100,18 @@ internal static class SweepCommands
         command.SetAction(async (arguments, _) =>
         {
             WorkshopConfiguration workshop = ConfigurationFolder.Load(arguments.GetValue(config));
-            string calibrated = arguments.GetValue(device) ?? told.DeviceOfJob(arguments, workshop)
+            string calibrated = arguments.GetValue(device) is { Length: > 0 } named ? Mounting.Text(named) : told.DeviceOfJob(arguments, workshop)
                 ?? throw new RefusedException("nothing says what is calibrated; write --device NAME, or --job NAME");
             SweepJob job = Prepare(
                 workshop, arguments.GetValue(bench)!, calibrated, arguments.GetValue(procedure)!, Guid.CreateVersion7().ToString(),
                 simulated: arguments.GetValue(ports) is not null, told, arguments);
             string store = Path.Combine(Options.StateOf(arguments.GetValue(state), workshop), "records.sqlite");
-            job = job with { Job = told.Job(arguments, workshop, calibrated, store) };
+            job = job with { Job = told.Job(arguments, workshop, job.Device.Name, store) };
             RunFolder? folder = arguments.GetValue(output) is { } path ? RunFolder.Prepare(path) : null;
             string stateFolder = Options.MakeState(arguments.GetValue(state), workshop);
             var guard = new GuardOrder(job.Bench.Name, ConfigurationFolder.Find(arguments.GetValue(config)), stateFolder, arguments.GetValue(ports), static _ => { });
-            using StringReader? lines = arguments.GetValue(answers) is { } file ? new StringReader(InputFile.ReadText(file)) : null;
-            Func<Prompt?, PersonAnswer?>? answered = lines is null ? null
-                : new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
-            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json), answered);
+            using var people = RunPeople.Find(job, arguments.GetValue(answers), arguments.GetValue(ports), io.Error);
+            return await RealTime(io, job, guard, folder, store, SigningFor(stateFolder, folder), arguments.GetValue(json), people.Answers);
         });
         return command;
     }
@@ -129,7 +121,9 @@ internal static class SweepCommands
         SweepOptions told, ParseResult arguments)
     {
         SweepJob job = Prepare(workshop, bench, device, procedure, runId, simulated, told.Allowance(arguments));
-        return job with { PerformedBy = told.PerformedBy(arguments), Environment = told.Environment(arguments, job.Bench) };
+        if (job.Beside.Count > 0 && told.DeviceOfJob(arguments, workshop) is not null)
+            throw new RefusedException("--job is for one device and several were named; run the job's device by itself");
+        return job.Each(one => one with { PerformedBy = told.PerformedBy(arguments), Environment = told.Environment(arguments, job.Bench) });
     }
 
     /// <summary>Looks everything up and checks that it may be run, before anything is opened.</summary>
@@ -138,7 +132,8 @@ internal static class SweepCommands
         WorkshopConfiguration workshop, string bench, string device, string procedure, string runId, bool simulated, OverdueAllowance? allowance)
     {
         BenchDefinition onBench = ConfigurationFolder.Named(workshop.Benches, "bench", bench);
-        DeviceDefinition ofDevice = ConfigurationFolder.Named(workshop.Devices, "device", device);
+        onBench = Mounted(workshop, onBench, device);
+        DeviceDefinition ofDevice = onBench.Mounted.Count > 0 ? onBench.Mounted[0].Device : ConfigurationFolder.Named(workshop.Devices, "device", device);
         Procedure by = ConfigurationFolder.Named(workshop.Procedures, "procedure", procedure);
         IReadOnlyList<ConfigurationError> errors = RunCheck.Check(onBench, ofDevice, by, workshop.Origins);
         if (errors.Count > 0)
@@ -149,12 +144,29 @@ internal static class SweepCommands
         IReadOnlyList<ConfigurationError> overdue = simulated ? [] : StandardsInUse.Check(onBench, today, allowance, workshop.Origins);
         if (overdue.Count > 0)
             throw new RefusedException($"{string.Join('\n', overdue)}\nA named person can allow it with --allow-overdue NAME --reason TEXT; the certificate will show both.");
-        return new SweepJob(onBench, ofDevice, by, workshop.Origins, runId, simulated)
+        SweepJob leading = JobOf(ofDevice, by, runId);
+        return leading with
         {
-            Standards = StandardsInUse.Record(onBench, today, allowance),
+            DevicesNamed = device,
+            Beside = [.. onBench.Beside.Select(other => JobOf(
+                other.Device, SharedSeries.Seen(by, ofDevice, other.Device, BenchLimits.AtmosphereOf(onBench)), NameOf(runId, other.Device)))],
+        };
+
+        SweepJob JobOf(DeviceDefinition one, Procedure how, string run) => new(onBench, one, how, workshop.Origins, run, simulated)
+        {
+            Standards = StandardsInUse.RecordFor(one, onBench, today, allowance),
             Laboratory = workshop.Daemon.Laboratory,
             Environment = SweepOptions.Room(onBench),
         };
+    }
+
+    /// <summary>The bench with the devices on it, as they were named.</summary>
+    /// <exception cref="RefusedException">There is no such device, or no input for it.</exception>
+    public static BenchDefinition Mounted(WorkshopConfiguration workshop, BenchDefinition bench, string devices)
+    {
+        BenchDefinition mounted = Mounting.Mount(
+            bench, [.. Mounting.Named(devices).Select(one => (ConfigurationFolder.Named(workshop.Devices, "device", one.Device), one.Input))], out IReadOnlyList<string> problems);
+        return problems.Count == 0 ? mounted : throw new RefusedException(string.Join('\n', problems));
     }
 
     /// <summary>The simulated bench, with other errors of its transmitter where they were given.</summary>
@@ -175,7 +187,9 @@ internal static class SweepCommands
         {
             SignJournal = sign,
         };
-        Func<Prompt?, PersonAnswer?>? answers = job.Bench.Person is null ? null : AnswersOf(new EmbeddedLine(bench.Port(SimulatedPerson.Port)), job);
+        Func<Prompt?, PersonAnswer?>? answers = job.Bench.Person is null
+            ? null
+            : new SimulatedPerson(new EmbeddedLine(bench.Port(SimulatedPerson.Port)), BenchLimits.AtmosphereOf(job.Bench)).Answers;
         int code = await Run(io, new ForegroundSweep(order, store, json) { Answers = answers });
         double real = TimeProvider.System.GetElapsedTime(began).TotalSeconds;
         double simulated = bench.NowMicros / 1e6;
@@ -198,9 +212,6 @@ internal static class SweepCommands
         {
             Answers = answers,
         });
-
-    private static Func<Prompt?, PersonAnswer?> AnswersOf(IByteLine person, SweepJob job) =>
-        new SimulatedPerson(person, BenchLimits.AtmosphereOf(job.Bench)).Answers;
 
     private static async Task<int> Run(CommandIo io, ForegroundSweep order)
     {
@@ -226,7 +237,15 @@ internal static class SweepCommands
     private static string SeededId(string bench, ulong seed)
     {
         string on = bench == UsualDemo ? string.Empty : $" on {bench}";
-        byte[] hash = SHA256.HashData(Encoding.ASCII.GetBytes(string.Create(CultureInfo.InvariantCulture, $"simulated run {seed}{on}")));
+        return HashedId(string.Create(CultureInfo.InvariantCulture, $"simulated run {seed}{on}"));
+    }
+
+    /// <summary>The run of a device beside the leading one is named after both.</summary>
+    private static string NameOf(string leadingRun, DeviceDefinition device) => HashedId($"{leadingRun} beside {device.Name}");
+
+    private static string HashedId(string text)
+    {
+        byte[] hash = SHA256.HashData(Encoding.UTF8.GetBytes(text));
         hash[6] = (byte)((hash[6] & 0x0F) | 0x80);
         hash[8] = (byte)((hash[8] & 0x3F) | 0x80);
         return new Guid(hash.AsSpan(0, 16), bigEndian: true).ToString();

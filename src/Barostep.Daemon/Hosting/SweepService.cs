@@ -1,3 +1,4 @@
+using Barostep.Configuration;
 using Barostep.Daemon.Commands;
 using Barostep.Daemon.Output;
 using Barostep.Daemon.Sweeps;
@@ -17,7 +18,7 @@ namespace Barostep.Daemon.Hosting;
 /// <param name="Json">One document instead of a table.</param>
 internal sealed record ForegroundSweep(SweepOrder Sweep, string? StorePath, bool Json)
 {
-    /// <summary>Who answers what the run asks; null for the person at the terminal, or at a simulated bench one who confirms everything.</summary>
+    /// <summary>Who answers what the run asks; null for a simulated person who confirms everything.</summary>
     public Func<Prompt?, PersonAnswer?>? Answers { get; init; }
 }
 
@@ -56,34 +57,56 @@ internal sealed class SweepService(
         SweepJob job = order.Sweep.Job;
         using RunStore? store = order.StorePath is { } path ? RunStore.Open(path) : null;
         ResultTable? table = order.Json ? null : new ResultTable(io.Out, job.Device);
-        Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);
-        Func<Prompt?, PersonAnswer?>? answers = order.Answers ?? (job.Simulated ? null : AtTerminal(Console.In, job));
-        OperatorSignals wishes = answers is null ? signals.Signals : signals.Signals with { Answers = answers };
-        (RunResult result, RunResult? asFound) = new SweepWork(order.Sweep, store, time, log).Do(wishes, (_, header) =>
+        Pressure atmosphere = BenchLimits.AtmosphereOf(job.Bench);
+        OperatorSignals wishes = order.Answers is { } answers ? signals.Signals with { Answers = answers } : signals.Signals;
+        var work = new SweepWork(order.Sweep, store, time, log);
+        (RunResult result, RunResult? asFound) = work.Do(wishes, (_, header) =>
         {
+            TellManifold(job);
             table?.WriteTitle(header);
             table?.WriteHead();
             return new ConsoleWatcher(header, atmosphere, table, io.Error, io.IsInteractive, time);
         });
         if (order.Json)
-            WriteJson(result);
+            WriteJson([result, .. work.Beside]);
         table?.WriteClosing(result);
         if (table is not null)
         {
             CharacteristicText.Write(io.Out, result);
             JobText.WriteNext(io.Out, result.Record, result, asFound);
+            foreach (RunResult other in work.Beside)
+            {
+                io.Out.WriteLine();
+                ResultTable.Write(io.Out, other);
+                CharacteristicText.Write(io.Out, other);
+            }
         }
 
-        return ExitCodes.Of(result);
+        return work.Beside.Select(ExitCodes.Of).Prepend(ExitCodes.Of(result)).Max();
     }
 
-    private Func<Prompt?, PersonAnswer?> AtTerminal(TextReader lines, SweepJob job) =>
-        new PersonAtTerminal(lines, io.Error, job.Device, job.PerformedBy.Length == 0 ? Environment.UserName : job.PerformedBy).Answers;
+    /// <summary>Before anything moves: what hangs where, and which of it sets the ceiling.</summary>
+    private void TellManifold(SweepJob job)
+    {
+        if (job.Beside.Count == 0)
+            return;
+        foreach (MountedDevice one in job.Bench.Mounted)
+            io.Error.WriteLine($"device {one.Device.Name} is read at input {one.Input.Name}, {one.Input.Fitted.Definition.Title}");
+        PressureLimit ceiling = BenchLimits.Ceilings(job.Bench, job.Device, job.Origins)[0];
+        io.Error.WriteLine($"ceiling {ceiling.Stated}: {ceiling.Name} ({ceiling.Origin.FileAndLine})");
+    }
 
-    private void WriteJson(RunResult result)
+    /// <summary>One document; of several devices on one manifold a list, the leading one first.</summary>
+    private void WriteJson(IReadOnlyList<RunResult> results)
+    {
+        string[] documents = [.. results.Select(TextOf)];
+        io.Out.WriteLine(documents.Length == 1 ? documents[0] : $"[\n{string.Join(",\n", documents)}\n]");
+    }
+
+    private static string TextOf(RunResult result)
     {
         using var buffer = new MemoryStream();
         RunJson.Write(buffer, result);
-        io.Out.WriteLine(System.Text.Encoding.UTF8.GetString(buffer.ToArray()));
+        return System.Text.Encoding.UTF8.GetString(buffer.ToArray());
     }
 }

@@ -53,7 +53,7 @@ internal sealed class BenchTrace
     /// <summary>The pressure that the device tells; null before it told any.</summary>
     public static Pressure? IndicationOf(RunSight run)
     {
-        if (run.Indication.Count == 0)
+        if (run.Indication.Count == 0 || run.Job.Device.Output == Configuration.DeviceOutput.Contact)
             return null;
         SweepJob job = run.Job;
         Pressure atmosphere = Configuration.BenchLimits.AtmosphereOf(job.Bench);

@@ -154,7 +154,7 @@ internal sealed class RunSheet : IRunWatcher, IDisposable
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
-            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.Answered:
+            case RunEvent.PhaseEntered or RunEvent.ZeroRead or RunEvent.RoomRead or RunEvent.Answered:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");

@@ -98,6 +98,8 @@ internal sealed class ConsoleWatcher : IRunWatcher
                     : "it could NOT be confirmed that the bench is vented: look at a gauge, use the manual vent");
                 break;
             case RunEvent.ZeroRead:
+            case RunEvent.RoomRead:
+            case RunEvent.Beside:
                 break;
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
@@ -123,6 +125,7 @@ internal sealed class ConsoleWatcher : IRunWatcher
         RunPhase.Pressurising => "pressurising",
         RunPhase.Settling => "settling",
         RunPhase.Reading => "reading",
+        RunPhase.Ramping => "ramping to the contact's change",
         RunPhase.Stepping => "stepping",
         RunPhase.Venting => "venting",
         RunPhase.WaitingForOperator => "waiting for the operator",

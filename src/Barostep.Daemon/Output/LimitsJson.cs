@@ -11,6 +11,7 @@ internal static class LimitsJson
     {
         bench = bench.Name,
         device = device?.Name,
+        devices = bench.Mounted.Select(one => new { name = one.Device.Name, input = one.Input.Name }),
         permitted = permit.IsGranted,
         too_much_to_attend = permit.Attended,
         attended_only_because = report.AttendedOnlyReasons,

@@ -38,6 +38,9 @@ internal sealed class RunFolder
         return folder;
     }
 
+    /// <summary>The folder in it of a device beside the leading one.</summary>
+    public RunFolder Of(string device) => Prepare(Path.Combine(FullPath, device));
+
     /// <summary>Writes the record and the readings, each whole or not at all.</summary>
     public void Write(RunResult result)
     {

@@ -37,6 +37,8 @@ internal sealed class StoreWatcher : IRunWatcher, IDisposable
             _work.Add(() => _store.AddPoint(_header.Id, point.Point));
         else if (happened is RunEvent.ZeroRead zero)
             _work.Add(() => _store.AddZero(_header.Id, zero.Zero));
+        else if (happened is RunEvent.RoomRead room)
+            _work.Add(() => _store.AddEnvironment(_header.Id, room.Reading));
         else if (happened is RunEvent.Answered answered)
             _work.Add(() => _store.AddAnswer(_header.Id, answered.Answer));
         else if (happened is RunEvent.LeakTested leak)

@@ -31,7 +31,7 @@ internal static class BenchStates
         GuardPhase.Safe => run == RunPhase.Zeroing ? BenchState.Read : BenchState.Safe,
         GuardPhase.Permitted => run switch
         {
-            RunPhase.Pressurising or RunPhase.Preloading => BenchState.Pressurise,
+            RunPhase.Pressurising or RunPhase.Preloading or RunPhase.Ramping => BenchState.Pressurise,
             RunPhase.Settling or RunPhase.LeakTesting => BenchState.Settle,
             RunPhase.Reading => BenchState.Read,
             RunPhase.Stepping => BenchState.Step,

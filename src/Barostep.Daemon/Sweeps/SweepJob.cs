@@ -19,6 +19,19 @@ public sealed record SweepJob(
     string RunId,
     bool Simulated)
 {
+    /// <summary>What is done to each device beside this one on the manifold, with the same pressure; empty for a device by itself.</summary>
+    public IReadOnlyList<SweepJob> Beside { get; init; } = [];
+
+    /// <summary>The devices as they were named: the leading one alone, or all with their inputs.</summary>
+    public string DevicesNamed { get; init; } = Device.Name;
+
+    /// <summary>The same job with something changed in it and in every one beside it.</summary>
+    public SweepJob Each(Func<SweepJob, SweepJob> change)
+    {
+        ArgumentNullException.ThrowIfNull(change);
+        return change(this) with { Beside = [.. Beside.Select(change)] };
+    }
+
     /// <summary>The reference standards that the results rest on, as they were on the day.</summary>
     public IReadOnlyList<StandardUse> Standards { get; init; } = [];
 

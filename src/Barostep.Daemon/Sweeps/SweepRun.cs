@@ -23,6 +23,7 @@ internal sealed class SweepRun
     private readonly SweepJob _job;
     private readonly IReadOnlyList<IRunWatcher> _watchers;
     private readonly RunRecorder _recorder;
+    private readonly RunRecorder[] _beside;
     private readonly long _startMicros;
     private readonly DateTimeOffset _startedUtc;
     private RunSession? _session;
@@ -40,7 +41,8 @@ internal sealed class SweepRun
         _startMicros = startMicros;
         _startedUtc = startedUtc;
         Bench = bench;
-        _recorder = new RunRecorder(Header(bench.Limits));
+        _recorder = new RunRecorder(Header(job, bench.Limits));
+        _beside = [.. job.Beside.Select(other => new RunRecorder(Header(other, bench.Limits)))];
     }
 
     public Bench Bench { get; }
@@ -53,11 +55,18 @@ internal sealed class SweepRun
         Instruments = Bench.Identities,
     };
 
+    /// <summary>The records of the devices beside the leading one as they stand.</summary>
+    public IReadOnlyList<RunRecord> RecordsBeside(long nowMicros) =>
+        [.. _beside.Select(recorder => recorder.Record(WallAt(nowMicros), _journalHead) with { Instruments = Bench.Identities })];
+
+    /// <summary>Who is told of the devices beside the leading one, in their order; empty for nobody.</summary>
+    public IReadOnlyList<IRunWatcher> WatchersBeside { get; set; } = [];
+
     /// <summary>Begins: nothing is asked for before the first cycle.</summary>
     /// <exception cref="RefusedException">The guard does not allow the run.</exception>
     public void Begin(long nowMicros) => _session = Bench.Begin(
-        RunPlan.For(_job.Procedure, _job.Device, Bench.Limits.Atmosphere, _job.Bench),
-        new RunStartPayload(_job.RunId, _job.Device.Name, _job.Procedure.Name, _job.PerformedBy.Length == 0 ? Environment.UserName : _job.PerformedBy),
+        RunPlan.For(_job.Procedure, _job.Device, [.. _job.Beside.Select(other => other.Device)], Bench.Limits.Atmosphere, _job.Bench),
+        new RunStartPayload(_job.RunId, _job.DevicesNamed, _job.Procedure.Name, _job.PerformedBy.Length == 0 ? Environment.UserName : _job.PerformedBy),
         StampAt(nowMicros));
 
     /// <summary>One cycle.</summary>
@@ -75,13 +84,10 @@ internal sealed class SweepRun
     {
         var clock = new CycleClock(nowMicros, WallAt(nowMicros).ToUnixTimeMilliseconds(), DiskLow: diskLow);
         ImmutableList<RunEvent> events = Bench.Cycle(clock, person, confirmed, answer);
-        _recorder.Watch(Bench.Snapshot);
+        foreach (RunRecorder recorder in _beside.Prepend(_recorder))
+            recorder.Watch(Bench.Snapshot);
         foreach (RunEvent happened in events)
-        {
-            _recorder.Take(happened);
-            foreach (IRunWatcher watcher in _watchers)
-                watcher.Happened(happened);
-        }
+            Tell(happened);
 
         if (_watchers.Count == 0)
             return;
@@ -93,10 +99,27 @@ internal sealed class SweepRun
     /// <summary>Ends a run that nobody can go on with.</summary>
     public void GiveUp(string reason, bool ventConfirmed)
     {
-        var ended = new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, ventConfirmed);
-        _recorder.Take(ended);
+        Tell(new RunEvent.Ended(RunOutcome.InstrumentFailure, reason, ventConfirmed));
+    }
+
+    private void Tell(RunEvent happened)
+    {
+        if (happened is RunEvent.Beside other)
+        {
+            _beside[other.Device].Take(other.Happened);
+            if (other.Device < WatchersBeside.Count)
+                WatchersBeside[other.Device].Happened(other.Happened);
+            return;
+        }
+
+        _recorder.Take(happened);
         foreach (IRunWatcher watcher in _watchers)
-            watcher.Happened(ended);
+            watcher.Happened(happened);
+        // How the run ends and what the room is are every device's.
+        foreach (RunRecorder recorder in _beside.Where(_ => happened is RunEvent.Ended or RunEvent.RoomRead))
+            recorder.Take(happened);
+        foreach (IRunWatcher watcher in WatchersBeside.Where(_ => happened is RunEvent.RoomRead))
+            watcher.Happened(happened);
     }
 
     /// <summary>Tells the journal that the run has ended and gives the record; to be called once, after the last cycle.</summary>
@@ -111,26 +134,32 @@ internal sealed class SweepRun
 
     private DateTimeOffset WallAt(long nowMicros) => _startedUtc.AddTicks((nowMicros - _startMicros) * 10);
 
-    private RunRecord Header(SafetyLimits limits) => new()
+    private RunRecord Header(SweepJob job, SafetyLimits limits) => new()
     {
-        Id = _job.RunId,
+        Id = job.RunId,
         StartedUtc = _startedUtc,
         EndedUtc = _startedUtc,
-        Bench = _job.Bench.Name,
-        Device = _job.Device,
-        Procedure = _job.Procedure,
+        Bench = job.Bench.Name,
+        Device = job.Device,
+        Procedure = job.Procedure,
         Instruments = new Dictionary<string, string>(),
-        Simulated = _job.Simulated,
+        Simulated = job.Simulated,
         Outcome = RunOutcome.Incomplete,
         OutcomeReason = string.Empty,
         VentConfirmed = false,
         Zeros = [],
         Points = [],
-        Standards = _job.Standards,
-        Job = _job.Job,
-        PerformedBy = _job.PerformedBy,
-        Environment = _job.Environment,
-        Arrangement = _job.Bench.Arrangement,
+        Standards = job.Standards,
+        Job = job.Job,
+        PerformedBy = job.PerformedBy,
+        // Where a barometer is fitted, nothing else says what the atmosphere was.
+        Environment = job.Bench.BarometerLine is null
+            ? job.Environment
+            : [.. job.Environment.Select(reading => reading with { AtmospherePascals = null })],
+        Arrangement = job.Bench.Arrangement with
+        {
+            SharedWith = [.. _job.Beside.Prepend(_job).Where(other => other.RunId != job.RunId).Select(other => new SharedRun(other.Device.Name, other.RunId))],
+        },
         CeilingPascals = limits.EffectiveCeiling.Pascals,
         HighestPascals = 0,
         AtmospherePascals = limits.Atmosphere.Pascals,

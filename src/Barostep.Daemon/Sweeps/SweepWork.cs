@@ -35,7 +35,7 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
     /// <exception cref="RefusedException">It was refused before any pressure.</exception>
     public (RunResult Result, RunResult? AsFound) Do(OperatorSignals signals, Func<SweepRun, RunRecord, IRunWatcher> begun)
     {
-        SweepJob job = WithOwnPrior(order.Job);
+        SweepJob job = order.Job.Each(WithOwnPrior);
         using ISweepPlace place = order.Open(time.GetUtcNow(), line => log.LogInformation("{Line}", line));
         DateTimeOffset startedUtc = time.GetUtcNow();
         long startMicros = place.NowMicros;
@@ -47,6 +47,8 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
         using StoreWatcher? keeper = store is null ? null : new StoreWatcher(store, header);
         if (keeper is not null)
             watchers.Add(keeper);
+        StoreWatcher[] besides = store is null ? [] : [.. run.RecordsBeside(startMicros).Select(other => new StoreWatcher(store, other))];
+        run.WatchersBeside = besides;
         watchers.Insert(0, begun(run, header));
 
         RunRecord record = place.Pass(run, signals);
@@ -58,7 +60,23 @@ internal sealed class SweepWork(SweepOrder order, RunStore? store, TimeProvider 
         RunResult? asFound = store is null ? null : JobText.AsFoundBefore(store, record);
         if (order.Job.Laboratory is { } laboratory && record.Outcome == RunOutcome.Completed)
             order.Folder?.Write(CertificateDesk.Draft(store, laboratory, asFound, result));
+        Beside = [.. run.RecordsBeside(place.NowMicros).Select(other => RunEvaluation.Evaluate(other with { EndedUtc = record.EndedUtc, JournalHead = record.JournalHead }))];
+        for (int i = 0; i < Beside.Count; i++)
+            Keep(Beside[i], i < besides.Length ? besides[i] : null);
         return (result, asFound);
+    }
+
+    /// <summary>The results of the devices beside the leading one, once it is done.</summary>
+    public IReadOnlyList<RunResult> Beside { get; private set; } = [];
+
+    private void Keep(RunResult result, StoreWatcher? keeper)
+    {
+        RunFolder? folder = order.Folder?.Of(result.Record.Device.Name);
+        folder?.Write(result);
+        keeper?.End(result.Record);
+        keeper?.Dispose();
+        if (order.Job.Laboratory is { } laboratory && result.Record.Outcome == RunOutcome.Completed)
+            folder?.Write(CertificateDesk.Draft(store, laboratory, null, result));
     }
 
     /// <summary>A rule that weighs what is known of a device takes the device's own history, where that is long enough; what a job agreed stays.</summary>

@@ -2,7 +2,7 @@
 
 export const phaseWords = {
   idle: "waiting for the instruments", preloading: "preloading", zeroing: "reading the zero", leakTesting: "testing for leaks",
-  pressurising: "pressurising", settling: "settling", reading: "reading", stepping: "stepping", venting: "venting",
+  pressurising: "pressurising", settling: "settling", reading: "reading", ramping: "ramping to the contact's change", stepping: "stepping", venting: "venting",
   waitingForOperator: "waiting for you", completed: "completed", aborted: "aborted", tripped: "tripped",
 };
 

@@ -126,7 +126,7 @@ public readonly record struct AlarmRecord(uint Number, AlarmAction Action, Cause
 /// <summary>A run is to begin. What limits it the guard reads for itself, from the files whose hash is named here.</summary>
 /// <param name="Number">Comes back in the reply.</param>
 /// <param name="Run">The run's name.</param>
-/// <param name="Device">Name of the device's file.</param>
+/// <param name="Device">Names of the devices' files, the leading one first, with their inputs where they were named.</param>
 /// <param name="Procedure">Name of the procedure's file.</param>
 /// <param name="Who">Who began it.</param>
 /// <param name="FilesHash">SHA-256 of the files as the client read them, hexadecimal.</param>
@@ -139,7 +139,7 @@ public readonly record struct BeginRunRecord(
         var writer = new RecordWriter(bytes, RecordKind.BeginRun);
         writer.UInt32(Number);
         writer.Text(Run, RecordSizes.Name);
-        writer.Text(Device, RecordSizes.File);
+        writer.Text(Device, RecordSizes.Devices);
         writer.Text(Procedure, RecordSizes.File);
         writer.Text(Who, RecordSizes.Name);
         writer.Text(FilesHash, RecordSizes.Hash);
@@ -153,7 +153,7 @@ public readonly record struct BeginRunRecord(
         run = new BeginRunRecord(
             reader.UInt32(),
             reader.Text(RecordSizes.Name),
-            reader.Text(RecordSizes.File),
+            reader.Text(RecordSizes.Devices),
             reader.Text(RecordSizes.File),
             reader.Text(RecordSizes.Name),
             reader.Text(RecordSizes.Hash),

@@ -9,6 +9,9 @@ public static class RecordSizes
     /// <summary>A definition's name.</summary>
     public const int File = 64;
 
+    /// <summary>The names of the devices on one manifold.</summary>
+    public const int Devices = 320;
+
     /// <summary>A person's reason.</summary>
     public const int Reason = 96;
 

@@ -9,7 +9,7 @@ namespace Barostep.Lines.GuardLine;
 internal ref struct RecordWriter
 {
     public const uint Magic = 0x4754_5342;
-    public const byte Version = 1;
+    public const byte Version = 2;
     public const int HeaderLength = 8;
 
     private readonly Span<byte> _bytes;

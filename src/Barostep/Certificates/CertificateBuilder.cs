@@ -100,7 +100,7 @@ public static class CertificateBuilder
             record.StartedUtc,
             record.EndedUtc,
             record.Bench,
-            new CertificateMethod(record.Procedure.Name, record.Procedure.Title, details.MethodRevision, Wording.Method(record.Procedure)),
+            new CertificateMethod(record.Procedure.Name, record.Procedure.Title, details.MethodRevision, MethodOf(record)),
             record.AtmospherePascals,
             [.. record.Instruments.OrderBy(pair => pair.Key, StringComparer.Ordinal).Select(pair => new InstrumentTold(pair.Key, pair.Value))],
             [.. result.Points.Select((point, at) => PointOf(result, point, run.Uncertainties?[at]))],
@@ -114,6 +114,10 @@ public static class CertificateBuilder
             HashOf(result),
             record.JournalHead);
     }
+
+    private static string MethodOf(RunRecord record) => record is { Device.Contact: not null, Procedure.SwitchTest: { } test }
+        ? Wording.Method(test, record.Device.SpanPascals, record.Device.Unit)
+        : Wording.Method(record.Procedure);
 
     private static CertificatePoint PointOf(RunResult result, PointResult point, StatedUncertainty? uncertainty)
     {

@@ -42,7 +42,7 @@ internal static class Rounding
     {
         DeviceOutput.Current => "mA",
         DeviceOutput.Voltage => "V",
-        DeviceOutput.Digital or DeviceOutput.Dial => null,
+        DeviceOutput.Digital or DeviceOutput.Dial or DeviceOutput.Contact => null,
         _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
     };
 

@@ -1,4 +1,5 @@
 using Barostep.Evaluation;
+using Barostep.Evaluation.Switching;
 using Barostep.Records;
 using Barostep.Safety;
 
@@ -23,8 +24,13 @@ internal static class SeriesFigures
             figures.Add(new SeriesFigure("Largest error", Wording.Invariant($"{Share(values.ErrorOfSpan)}, at point {worst.Index}")));
         if (result.LargestHysteresisOfSpan is { } hysteresis)
             figures.Add(new SeriesFigure("Largest hysteresis", $"{Share(hysteresis)}, down less up"));
-        Add("Repeatability, ascending", result.Repeatability.AscendingOfSpan);
-        Add("Repeatability, descending", result.Repeatability.DescendingOfSpan);
+        if (result.Switching is null)
+        {
+            Add("Repeatability, ascending", result.Repeatability.AscendingOfSpan);
+            Add("Repeatability, descending", result.Repeatability.DescendingOfSpan);
+        }
+
+        figures.AddRange(SwitchText.Of(result).Select(line => new SeriesFigure(line.Name, line.Text.Replace('-', '−'))));
         Add("Zero before the series", result.Zero.BeforeOfSpan);
         Add("Zero after the series", result.Zero.AfterOfSpan);
         Add("Zero shift", result.Zero.ShiftOfSpan);

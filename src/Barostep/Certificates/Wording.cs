@@ -46,9 +46,13 @@ internal static class Wording
         DeviceOutput.Current => Invariant($"current, {device.OutputFrom * 1000:0.###} mA to {device.OutputTo * 1000:0.###} mA{Transfer(device)}"),
         DeviceOutput.Voltage => Invariant($"voltage, {device.OutputFrom:0.###} V to {device.OutputTo:0.###} V{Transfer(device)}"),
         DeviceOutput.Digital => "read digitally",
+        DeviceOutput.Contact => Contact(device.Contact!),
         DeviceOutput.Dial => Invariant($"dial, read by a person to {Plain(device.Dial!.ReadablePascals / device.Unit.Pascals)} {device.Unit}"),
         _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
     };
+
+    private static string Contact(SwitchContact contact) =>
+        $"contact that {(contact.ClosesWhenTripped ? "closes" : "opens")} at {contact.SwitchesAt}, back at {contact.ResetsAt}";
 
     private static string Transfer(DeviceDefinition device) => device.Transfer switch
     {
@@ -67,6 +71,12 @@ internal static class Wording
             : string.Empty;
         return $"±{Short(share)} % of span (±{Short(limit)} {device.Unit}){from}";
     }
+
+    /// <summary>How a pressure switch was tested.</summary>
+    public static string Method(SwitchTest test, double spanPascals, PressureUnit unit) =>
+        Invariant($"Slowly to the trip point until the contact changed and slowly back until it changed again, {Counted(test.Repeats, "time")}, at {Short(test.RateOfSpanPerSecond * spanPascals / unit.PascalsAsDouble)} {unit}/s. ")
+        + "The pressure at a change is that of the straight line through the reference’s readings at the middle of the interval in which the contact changed, "
+        + "corrected for the reference’s lag. Error of indication = set point − pressure at the change.";
 
     public static string Method(Procedure procedure)
     {

@@ -151,4 +151,29 @@ public sealed record BenchDefinition
 
     /// <summary>The relay that holds the normally open dump valve shut; null where the bench has none.</summary>
     public FittedInstrument? DumpValve { get; init; }
+
+    /// <summary>The barometer that is read during a run; null where a person reads one, or nobody.</summary>
+    public FittedInstrument? BarometerLine { get; init; }
+
+    /// <summary>The inputs beside <see cref="Multimeter"/> and <see cref="DeviceLine"/>: channels of a multimeter, lines of further devices.</summary>
+    public IReadOnlyList<DeviceInput> FurtherInputs { get; init; } = [];
+
+    /// <summary>The devices that hang on the manifold in one run, the leading one first; empty while nothing is said of it.</summary>
+    public IReadOnlyList<MountedDevice> Mounted { get; init; } = [];
+
+    /// <summary>Every input to which a device can be wired, in the order in which they are taken.</summary>
+    public IReadOnlyList<DeviceInput> Inputs =>
+    [
+        .. Multimeter is { } meter ? [new DeviceInput("multimeter", meter)] : Array.Empty<DeviceInput>(),
+        .. DeviceLine is { } line ? [new DeviceInput("device_line", line)] : Array.Empty<DeviceInput>(),
+        .. FurtherInputs,
+    ];
+
+    /// <summary>The devices on the manifold beside the leading one.</summary>
+    public IEnumerable<MountedDevice> Beside => Mounted.Skip(1);
+
+    /// <summary>The input that reads a device: the one where it was mounted, else the first that reads its output; null where none does.</summary>
+    public DeviceInput? InputOf(DeviceDefinition device) =>
+        Mounted.FirstOrDefault(one => one.Device.Name == device.Name)?.Input
+        ?? Inputs.FirstOrDefault(input => input.CanRead(device, Arrangement.Shunt));
 }

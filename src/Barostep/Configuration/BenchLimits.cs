@@ -2,12 +2,12 @@ using Barostep.Safety;
 
 namespace Barostep.Configuration;
 
-/// <summary>All limits that bear on a bench, and on a device when it is fitted. The tightest one holds.</summary>
+/// <summary>All limits that bear on a bench, and on the devices when they are fitted. The tightest one holds.</summary>
 public static class BenchLimits
 {
     /// <summary>Every upper limit, the tightest first; the first is the effective ceiling.</summary>
     /// <param name="bench">The bench.</param>
-    /// <param name="device">The device that is fitted; null for the bare bench.</param>
+    /// <param name="device">The device that is fitted, with those that are mounted beside it; null for the bare bench.</param>
     /// <param name="origins">Where the keys were written.</param>
     public static IReadOnlyList<PressureLimit> Ceilings(BenchDefinition bench, DeviceDefinition? device, SourceMap origins)
     {
@@ -20,6 +20,8 @@ public static class BenchLimits
             limits.Add(At("range end of reference", reference, origins.Of(bench.Reference.Definition, "range_to")));
         if (device is not null)
             limits.Add(At($"rating of device {device.Name}", device.Rating, origins.Of(device, "rating")));
+        foreach (DeviceDefinition beside in bench.Beside.Select(one => one.Device).Where(_ => device is not null))
+            limits.Add(At($"rating of device {beside.Name}", beside.Rating, origins.Of(beside, "rating")));
         return [.. limits.OrderBy(limit => limit.Absolute)];
 
         PressureLimit At(string name, StatedPressure stated, SourcePosition origin) =>
@@ -28,7 +30,7 @@ public static class BenchLimits
 
     /// <summary>Every lower limit, the tightest first; the first is the effective floor.</summary>
     /// <param name="bench">The bench.</param>
-    /// <param name="device">The device that is fitted; null for the bare bench.</param>
+    /// <param name="device">The device that is fitted, with those that are mounted beside it; null for the bare bench.</param>
     /// <param name="origins">Where the keys were written.</param>
     public static IReadOnlyList<PressureLimit> Floors(BenchDefinition bench, DeviceDefinition? device, SourceMap origins)
     {
@@ -37,6 +39,8 @@ public static class BenchLimits
             limits.Add(At($"floor of {part.Name}", part.Floor, origins.Of(bench, $"part.{part.Name}.floor")));
         if (device is not null)
             limits.Add(At($"floor of device {device.Name}", device.Floor, origins.Of(device, "floor")));
+        foreach (DeviceDefinition beside in bench.Beside.Select(one => one.Device).Where(_ => device is not null))
+            limits.Add(At($"floor of device {beside.Name}", beside.Floor, origins.Of(beside, "floor")));
         return [.. limits.OrderByDescending(limit => limit.Absolute)];
 
         PressureLimit At(string name, StatedPressure stated, SourcePosition origin) =>

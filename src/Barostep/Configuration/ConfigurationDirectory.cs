@@ -92,8 +92,9 @@ public sealed class ConfigurationDirectory
     }
 
     private static IEnumerable<string> FilesOf(BenchDefinition bench) =>
-        new FittedInstrument?[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }
+        new FittedInstrument?[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }
             .OfType<FittedInstrument>()
+            .Concat(bench.Inputs.Select(input => input.Fitted))
             .Select(fitted => SourceMap.FileOf(fitted.Definition))
             .Concat(StandardsInUse.Of(bench).Select(used => SourceMap.FileOf(used.Standard)))
             .Prepend(SourceMap.FileOf(bench));

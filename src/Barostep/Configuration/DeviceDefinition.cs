@@ -17,6 +17,9 @@ public enum DeviceOutput
 
     /// <summary>Pressure, shown by a pointer that a person reads.</summary>
     Dial,
+
+    /// <summary>A contact that changes at a pressure and back at another; read by the multimeter.</summary>
+    Contact,
 }
 
 /// <summary>A device under test.</summary>
@@ -61,6 +64,9 @@ public sealed record DeviceDefinition
 
     /// <summary>The ideal relation between pressure and output.</summary>
     public SignalTransfer Transfer { get; init; } = new SignalTransfer.Linear();
+
+    /// <summary>Of a pressure switch: where its contact changes and how that is read; null for every other output.</summary>
+    public SwitchContact? Contact { get; init; }
 
     /// <summary>Class of a dial gauge, which limits its hysteresis too; null where the tolerance was stated otherwise.</summary>
     public DialGaugeClass? AccuracyClass { get; init; }

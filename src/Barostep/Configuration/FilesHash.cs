@@ -18,10 +18,10 @@ public static class FilesHash
     {
         ArgumentNullException.ThrowIfNull(bench);
         var files = new SortedSet<string>(StringComparer.Ordinal) { SourceMap.FileOf(bench) };
-        foreach (FittedInstrument fitted in new FittedInstrument?[] { bench.Source, bench.Reference, bench.Multimeter, bench.DeviceLine, bench.DumpValve }.OfType<FittedInstrument>())
+        foreach (FittedInstrument fitted in new FittedInstrument?[] { bench.Source, bench.Reference, bench.DumpValve, bench.BarometerLine }.OfType<FittedInstrument>().Concat(bench.Inputs.Select(input => input.Fitted)))
             files.Add(SourceMap.FileOf(fitted.Definition));
         if (device is not null)
-            files.Add(SourceMap.FileOf(device));
+            files.UnionWith(bench.Beside.Select(one => one.Device).Prepend(device).Select(SourceMap.FileOf));
         if (procedure is not null)
             files.Add(SourceMap.FileOf(procedure));
         using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);

@@ -30,6 +30,9 @@ public sealed record BenchBarometer(string Identity, double StandardUncertaintyP
 /// <param name="PerKelvin">Temperature coefficient, 1/K.</param>
 public sealed record BenchShunt(string Identity, double OhmsAt20, double StandardUncertaintyOhms, double PerKelvin);
 
+/// <summary>Another device's run on the same pressure.</summary>
+public sealed record SharedRun(string Device, string Run);
+
 /// <summary>What stands between the readings of a bench and the pressure at the device; kept with each run's record.</summary>
 public sealed record MeasuringArrangement
 {
@@ -41,6 +44,12 @@ public sealed record MeasuringArrangement
 
     /// <summary>Smallest step that the reference tells, Pa; 0 where not stated.</summary>
     public double ReferenceResolutionPascals { get; init; }
+
+    /// <summary>By how much what the reference tells is behind the pressure, s: its sensor, its tubing and the age of its sample.</summary>
+    public double ReferenceLagSeconds { get; init; }
+
+    /// <summary>The other runs that were made on the same pressure, one for each device beside this one: its name and its run; empty for a device by itself.</summary>
+    public IReadOnlyList<SharedRun> SharedWith { get; init; } = [];
 
     /// <summary>Null: both stand at one level, or nobody said otherwise.</summary>
     public HeadColumn? Head { get; init; }

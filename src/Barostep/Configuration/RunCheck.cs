@@ -34,9 +34,16 @@ public sealed class RunCheck
         ArgumentNullException.ThrowIfNull(procedure);
         ArgumentNullException.ThrowIfNull(origins);
         var check = new RunCheck(bench, device, procedure, origins);
-        check.OutputCanBeRead();
-        check.ReferencesAgree();
+        foreach (DeviceDefinition each in bench.Beside.Select(one => one.Device).Prepend(device))
+        {
+            check.OutputCanBeRead(each);
+            check.ReferencesAgree(each);
+            check.HasSomethingToDo(each);
+        }
+
+        check.OneSettlingForAll();
         check.PointsWithinLimits();
+        check.RampsWithinLimits();
         check.RateWithinBench();
         check.BandAboveResolution();
         check.ByHand();
@@ -46,42 +53,91 @@ public sealed class RunCheck
 
     private Pressure Atmosphere => BenchLimits.AtmosphereOf(_bench);
 
-    private void OutputCanBeRead()
+    private void OutputCanBeRead(DeviceDefinition device)
     {
-        (string place, FittedInstrument? reader, Capability needed) = _device.Output switch
-        {
-            DeviceOutput.Current => ("multimeter", _bench.Multimeter, _bench.Arrangement.Shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage),
-            DeviceOutput.Voltage => ("multimeter", _bench.Multimeter, Capability.ReadVoltage),
-            DeviceOutput.Digital => ("device_line", _bench.DeviceLine, Capability.ReadPressure),
-            // A person is at every bench that is attended.
-            DeviceOutput.Dial => ("reference", _bench.Reference, Capability.ReadPressure),
-            _ => throw new InvalidOperationException($"Output {_device.Output} is not known here."),
-        };
-        string output = _device.Output.ToString().ToLowerInvariant();
+        // A person is at every bench that is attended.
+        if (device.Output == DeviceOutput.Dial || (_bench.InputOf(device) is { } input && input.CanRead(device, _bench.Arrangement.Shunt)))
+            return;
+        bool ownLine = device.Output == DeviceOutput.Digital;
+        (string place, FittedInstrument? reader) = ownLine ? ("device_line", _bench.DeviceLine) : ("multimeter", _bench.Multimeter);
+        if (_bench.Mounted.FirstOrDefault(one => one.Device.Name == device.Name) is { } mounted)
+            (place, reader) = (mounted.Input.Table, mounted.Input.Fitted);
+        string output = device.Output.ToString().ToLowerInvariant();
         if (reader is null)
         {
-            _errors.Add(_origins.Of(_device, "output.kind"), $"output.kind = \"{output}\" on bench {_bench.Name}, which has no [{place}]",
+            _errors.Add(_origins.Of(device, "output.kind"), $"output.kind = \"{output}\" on bench {_bench.Name}, which has no [{place}]",
                 "a device needs the instrument that reads it", $"add [{place}] to {SourceMap.FileOf(_bench)} or choose another bench");
         }
-        else if (!reader.Definition.Can(needed))
+        else
         {
-            _errors.Add(_origins.Of(_bench, $"{place}.instrument"), $"{reader.Definition.Name} cannot read the {output} of device {_device.Name}",
+            _errors.Add(_origins.Of(_bench, $"{place}.instrument"), $"{reader.Definition.Name} cannot read the {output} of device {device.Name}",
                 "the instrument reads what the device gives out", "fit one that can, or add the exchange to its file");
         }
     }
 
-    private void ReferencesAgree()
+    private void ReferencesAgree(DeviceDefinition device)
     {
         if (_bench.AtmosphereStated)
             return;
         foreach (FittedInstrument fitted in new[] { _bench.Source ?? _bench.Reference, _bench.Reference })
         {
-            if (fitted.Definition.PressureReferenceTold is not { } told || told == _device.Reference)
+            if (fitted.Definition.PressureReferenceTold is not { } told || told == device.Reference)
                 continue;
-            _errors.Add(_origins.Of(_device, "range_from"), $"device {_device.Name} is {Word(_device.Reference)} and {fitted.Definition.Name} tells {Word(told)} pressure",
+            _errors.Add(_origins.Of(device, "range_from"), $"device {device.Name} is {Word(device.Reference)} and {fitted.Definition.Name} tells {Word(told)} pressure",
                 "gauge and absolute are compared only through a stated atmosphere", $"write atmosphere = \"1013.25 hPa absolute\" with the bench's own value in {SourceMap.FileOf(_bench)}");
             return;
         }
+    }
+
+    private void HasSomethingToDo(DeviceDefinition device)
+    {
+        if (device.Output == DeviceOutput.Contact)
+        {
+            if (_procedure.SwitchTest is null)
+            {
+                _errors.Add(_origins.Of(device, "output.kind"), $"device {device.Name} is a pressure switch and procedure {_procedure.Name} has no [switch_test]",
+                    "a switch is tested by ramps", $"add [switch_test] to {SourceMap.FileOf(_procedure)} or use another procedure");
+            }
+
+            return;
+        }
+
+        int points = SharedSeries.Seen(_procedure, _device, device, Atmosphere).PointsOfSpan.Count;
+        if (points < (device == _device ? 1 : 2))
+        {
+            _errors.Add(_origins.Of(_procedure, "points_of_span"), $"{points} of the points of procedure {_procedure.Name}, laid out for {_device.Name}, lie in the range of device {device.Name}",
+                "a point is read on the leading device, two or more on each of the others", "use another procedure, or calibrate the devices one by one");
+        }
+    }
+
+    private void OneSettlingForAll()
+    {
+        if (!_bench.Beside.Any() || _procedure.Settle.Rest is null)
+            return;
+        _errors.Add(_origins.Of(_procedure, "settle.rest_of_tolerance"), $"settle.rest_of_tolerance with {_bench.Mounted.Count} devices on the manifold",
+            "the rest of the error is predicted for one device alone", "use a procedure with band, window and slope, or calibrate the devices one by one");
+    }
+
+    private void RampsWithinLimits()
+    {
+        DeviceDefinition[] devices = [_device, .. _bench.Beside.Select(one => one.Device)];
+        PressureLimit top = BenchLimits.Ceilings(_bench, _device, _origins)[0];
+        PressureLimit bottom = BenchLimits.Floors(_bench, _device, _origins)[0];
+        Pressure most = top.Absolute - BenchLimits.SetPointMargin(_bench, top.Absolute);
+        if (_bench.Person is not null && devices.Any(device => device.Contact is not null))
+        {
+            _errors.Add(_origins.Of(_device, "output.kind"), $"a pressure switch on bench {_bench.Name}, where a person makes the pressure",
+                "a ramp is slow and even, and a hand on a pump is neither", "use a bench with a controller");
+            return;
+        }
+
+        PlannedStep? passing = SwitchRamps.For(_procedure, devices, Atmosphere).FirstOrDefault(step => step.Target > most || step.Target < bottom.Absolute);
+        if (passing is null)
+            return;
+        DeviceDefinition tested = devices[passing.Device];
+        string limit = passing.Target > most ? $"above {Shown(most)}, which is the {top.Name} less the set-point margin" : $"below the {bottom.Name}, {bottom.Stated}";
+        _errors.Add(_origins.Of(_procedure, "switch_test.margin"), $"a ramp of switch {tested.Name} goes to {Shown(passing.Target)}, {limit}",
+            "no set point passes any limit", "write a smaller margin, or use another bench");
     }
 
     private void PointsWithinLimits()
@@ -89,10 +145,20 @@ public sealed class RunCheck
         PressureLimit bottom = BenchLimits.Floors(_bench, _device, _origins)[0];
         PressureLimit weakest = BenchLimits.Ceilings(_bench, null, _origins)[0];
         PressureLimit rating = BenchLimits.Ceilings(_bench, _device, _origins).First(limit => limit.Stated == _device.Rating);
+        // A switch has ramps in place of points.
+        if (_device.Output == DeviceOutput.Contact)
+            return;
         bool passed = FirstPoint(
             target => target > weakest.Absolute, $"above the {weakest.Name}, {weakest.Stated} ({weakest.Origin.FileAndLine})", "no set point passes any limit");
         passed |= FirstPoint(
             target => target > rating.Absolute, $"above its rating, {rating.Stated} ({_origins.Of(_device, "rating").FileAndLine})", "no set point passes any limit");
+        foreach (MountedDevice beside in _bench.Beside)
+        {
+            Pressure most = beside.Device.Rating.ToAbsolute(Atmosphere);
+            passed = passed || FirstPoint(
+                target => target > most, $"above the rating of device {beside.Device.Name}, {beside.Device.Rating} ({_origins.Of(beside.Device, "rating").FileAndLine})", "no set point passes any limit");
+        }
+
         FirstPoint(
             target => target < bottom.Absolute, $"below the {bottom.Name}, {bottom.Stated} ({bottom.Origin.FileAndLine})", "no set point passes any limit");
         if (!passed)

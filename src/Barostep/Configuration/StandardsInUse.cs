@@ -6,7 +6,7 @@ namespace Barostep.Configuration;
 public sealed record OverdueAllowance(string By, string Reason);
 
 /// <summary>A standard at work on a bench.</summary>
-/// <param name="Role">The bench's table: <c>reference</c> or <c>multimeter</c>.</param>
+/// <param name="Role">The bench's table: <c>reference</c>, <c>multimeter</c>, or the name of an input.</param>
 /// <param name="Standard">As its file described it when the run was made.</param>
 /// <param name="Allowance">Set where it was overdue and somebody allowed it.</param>
 public sealed record StandardUse(string Role, ReferenceStandard Standard, OverdueAllowance? Allowance);
@@ -14,15 +14,19 @@ public sealed record StandardUse(string Role, ReferenceStandard Standard, Overdu
 /// <summary>Which standards a bench works with, and whether they may be used on a day.</summary>
 public static class StandardsInUse
 {
-    /// <summary>The standards of a bench by role, in the order reference, multimeter.</summary>
+    /// <summary>The standards of a bench by role, the reference first, then those of its inputs.</summary>
     public static IReadOnlyList<(string Role, ReferenceStandard Standard)> Of(BenchDefinition bench)
     {
         ArgumentNullException.ThrowIfNull(bench);
         var used = new List<(string, ReferenceStandard)>();
         if (bench.Reference.Standard is { } reference)
             used.Add(("reference", reference));
-        if (bench.Multimeter?.Standard is { } multimeter)
-            used.Add(("multimeter", multimeter));
+        foreach (DeviceInput input in bench.Inputs)
+        {
+            if (input.Fitted.Standard is { } electrical)
+                used.Add((input.Name, electrical));
+        }
+
         return used;
     }
 
@@ -34,7 +38,7 @@ public static class StandardsInUse
         ArgumentNullException.ThrowIfNull(origins);
         var errors = new ErrorList();
         string day = today.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
-        foreach ((string role, ReferenceStandard standard) in Of(bench))
+        foreach ((string role, ReferenceStandard standard) in Of(bench).DistinctBy(used => used.Standard.Name))
         {
             if (standard.CalibratedOn > today)
             {
@@ -56,4 +60,11 @@ public static class StandardsInUse
     /// <summary>For the record: every standard as it is now, with the allowance where it was needed.</summary>
     public static IReadOnlyList<StandardUse> Record(BenchDefinition bench, DateOnly today, OverdueAllowance? allowance) =>
         [.. Of(bench).Select(used => new StandardUse(used.Role, used.Standard, used.Standard.IsOverdue(today) ? allowance : null))];
+
+    /// <summary>For the record of one device: the reference's and that of the input which reads the device.</summary>
+    public static IReadOnlyList<StandardUse> RecordFor(DeviceDefinition device, BenchDefinition bench, DateOnly today, OverdueAllowance? allowance)
+    {
+        string? input = bench.InputOf(device)?.Name;
+        return [.. Record(bench, today, allowance).Where(use => use.Role == "reference" || use.Role == input)];
+    }
 }

@@ -12,6 +12,8 @@ namespace Barostep.Control;
 public sealed class Bench
 {
     private readonly IGuard _guard;
+    private readonly ImmutableArray<(string Name, InstrumentDriver Driver)> _inputs;
+    private readonly InstrumentDriver? _barometer;
     private RunSession? _session;
 
     /// <summary>Puts a bench together with both halves in this process; nothing is sent before the first cycle.</summary>
@@ -26,9 +28,10 @@ public sealed class Bench
         InstrumentDriver? source = definition.Source is { } made ? new InstrumentDriver(made) : null;
         var reference = new InstrumentDriver(definition.Reference);
         InstrumentDriver? relay = definition.DumpValve is { } valve ? new InstrumentDriver(valve) : null;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { source, reference, relay, Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(
+            new[] { source, reference, relay }.Concat(_inputs.Select(input => input.Driver)).Append(_barometer).OfType<InstrumentDriver>());
         _guard = new GuardHalf(limits, start, source, reference, definition.PeriodMicros, journal, relay);
     }
 
@@ -40,17 +43,15 @@ public sealed class Bench
     {
         Definition = definition;
         Limits = limits;
-        Multimeter = definition.Multimeter is { } meter ? new InstrumentDriver(meter) : null;
-        DeviceLine = definition.DeviceLine is { } device ? new InstrumentDriver(device) : null;
-        Lines = ImmutableList.CreateRange(new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>());
+        _inputs = DriversOf(definition);
+        _barometer = definition.BarometerLine is { } barometer ? new InstrumentDriver(barometer) : null;
+        Lines = ImmutableList.CreateRange(_inputs.Select(input => input.Driver).Append(_barometer).OfType<InstrumentDriver>());
         _guard = guard;
     }
 
     public BenchDefinition Definition { get; }
 
-    public InstrumentDriver? Multimeter { get; }
-
-    public InstrumentDriver? DeviceLine { get; }
+    public InstrumentDriver? Multimeter => _inputs.FirstOrDefault(input => input.Name == "multimeter").Driver;
 
     /// <summary>Every line of the bench that this process works, once.</summary>
     public IReadOnlyList<InstrumentDriver> Lines { get; }
@@ -66,8 +67,11 @@ public sealed class Bench
         get
         {
             var told = new Dictionary<string, string>(_guard.Identities);
-            foreach (InstrumentDriver line in new[] { Multimeter, DeviceLine }.OfType<InstrumentDriver>())
+            // The channels of one multimeter share its port and its identity.
+            foreach ((_, InstrumentDriver line) in _inputs.Where(input => input.Driver.IdentityText.Length > 0 || !told.ContainsKey(input.Driver.Fitted.Port)))
                 told[line.Fitted.Port] = line.IdentityText;
+            if (_barometer is not null)
+                told[_barometer.Fitted.Port] = _barometer.IdentityText;
             return told;
         }
     }
@@ -83,20 +87,28 @@ public sealed class Bench
     {
         if (_session is { Ended: false })
             throw new InvalidOperationException("a run is going on");
-        InstrumentDriver? device = plan.Device.Output switch
-        {
-            DeviceOutput.Dial => null,
-            DeviceOutput.Digital => DeviceLine!,
-            DeviceOutput.Current or DeviceOutput.Voltage => Multimeter!,
-            _ => throw new ArgumentOutOfRangeException(nameof(plan)),
-        };
-        _session = new RunSession(plan, device, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt);
+        ArgumentNullException.ThrowIfNull(plan);
+        InstrumentDriver?[] lines = [.. plan.Beside.Prepend(plan).Select(one => LineOf(one.Device))];
+        _session = new RunSession(plan, lines, _guard.BeginRun(stamp, run), stamp.NowMicros, Definition.Arrangement.Shunt, _barometer, Definition.Arrangement.ReferenceTells);
         return _session;
     }
 
     /// <summary>Ends what <see cref="Begin"/> began.</summary>
     /// <returns>The hash of the journal's newest entry.</returns>
     public string End(RunEndPayload run, JournalStamp stamp) => _guard.EndRun(stamp, run);
+
+    private static ImmutableArray<(string Name, InstrumentDriver Driver)> DriversOf(BenchDefinition definition) =>
+        [.. definition.Inputs.Select(input => (input.Name, new InstrumentDriver(input.Fitted)))];
+
+    /// <summary>The line that reads a device; null where a person does.</summary>
+    private InstrumentDriver? LineOf(DeviceDefinition device)
+    {
+        if (device.Dial is not null)
+            return null;
+        string? input = Definition.InputOf(device)?.Name;
+        return _inputs.FirstOrDefault(one => one.Name == input).Driver
+            ?? throw new InvalidOperationException($"no input of bench {Definition.Name} reads device {device.Name}");
+    }
 
     /// <summary>One cycle of both halves.</summary>
     /// <param name="clock">Now.</param>

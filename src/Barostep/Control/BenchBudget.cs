@@ -71,15 +71,14 @@ public static class BenchBudget
             part.Floor.ToAbsolute(atmosphere).Pascals,
             origins.Of(bench, $"part.{part.Name}.rating").FileAndLine))];
         if (device is not null)
-        {
-            parts.Add(new RatedPart(
-                $"device {device.Name}",
-                device.Rating.ToAbsolute(atmosphere).Pascals,
-                device.Floor.ToAbsolute(atmosphere).Pascals,
-                origins.Of(device, "rating").FileAndLine));
-        }
-
+            parts.AddRange(bench.Beside.Select(one => one.Device).Prepend(device).Select(Part));
         return parts;
+
+        RatedPart Part(DeviceDefinition fitted) => new(
+            $"device {fitted.Name}",
+            fitted.Rating.ToAbsolute(atmosphere).Pascals,
+            fitted.Floor.ToAbsolute(atmosphere).Pascals,
+            origins.Of(fitted, "rating").FileAndLine);
     }
 
     private static ReliefValve? Relief(FittedReliefValve? fitted, Pressure atmosphere, DateOnly today)

@@ -10,6 +10,7 @@ public sealed class RunRecorder(RunRecord header)
 {
     private readonly List<ZeroRecord> _zeros = [];
     private readonly List<PointRecord> _points = [];
+    private readonly List<EnvironmentReading> _room = [];
     private readonly List<AnswerRecord> _answers = [];
     private LeakTestRecord? _leakTest;
     private RunEvent.Ended? _ended;
@@ -47,8 +48,13 @@ public sealed class RunRecorder(RunRecord header)
             case RunEvent.Ended ended:
                 _ended = ended;
                 break;
+            case RunEvent.RoomRead room:
+                _room.Add(room.Reading);
+                break;
             case RunEvent.PhaseEntered:
                 break;
+            case RunEvent.Beside:
+                throw new InvalidOperationException("what happened to another device is for that device's recorder");
             default:
                 throw new InvalidOperationException($"unknown event {happened}");
         }
@@ -62,6 +68,7 @@ public sealed class RunRecorder(RunRecord header)
         OutcomeReason = _ended?.Reason ?? "the run did not end",
         VentConfirmed = _ended?.VentConfirmed ?? false,
         LeakTest = _leakTest,
+        Environment = [.. header.Environment, .. _room],
         Zeros = [.. _zeros],
         Points = [.. _points],
         Answers = [.. _answers],

@@ -23,51 +23,44 @@ public readonly record struct RunProgress(
     public Prompt? Prompt { get; init; }
 }
 
-/// <summary>The half that takes a device through a procedure: it owns the device's line, and can only ask for pressure.</summary>
+/// <summary>The half that takes a device, or several on one manifold, through a procedure: it owns their lines, and can only ask for pressure.</summary>
 public sealed class RunSession
 {
-    /// <summary>A device that was silent for this long is not there.</summary>
-    private const long SilenceMicros = 5_000_000;
-
     private readonly Sequencer _sequencer;
-    private readonly InstrumentDriver? _device;
-    private readonly Capability _reads;
-    private readonly double _unitsPerReading;
-    private readonly long _beganMicros;
+    private readonly DeviceReader?[] _readers;
+    private readonly BarometerReader? _barometer;
+    private readonly bool _needsBarometer;
+    private IndicationReading _pointer;
     private SequencerState _state;
-    private IndicationReading _indication;
-    private long _lastGoodMicros;
 
     /// <summary>Prepares a run; nothing is asked for before the first cycle.</summary>
     /// <param name="plan">What is done.</param>
-    /// <param name="device">The line of the device under test, or of the multimeter that reads it; null where a person reads it.</param>
+    /// <param name="lines">The line of the leading device, or of the multimeter that reads it, then those of the devices beside it; null for one that a person reads.</param>
     /// <param name="epoch">Counts sequencer starts on this bench.</param>
     /// <param name="nowMicros">Now.</param>
     /// <param name="shunt">The resistor over which a current is read; null where the multimeter reads it itself.</param>
-    public RunSession(RunPlan plan, InstrumentDriver? device, uint epoch, long nowMicros, BenchShunt? shunt = null)
+    /// <param name="barometer">The line of the bench's barometer; null where it has none.</param>
+    /// <param name="referenceTells">What the reference counts from; null where that is what the devices count from.</param>
+    public RunSession(
+        RunPlan plan, IReadOnlyList<InstrumentDriver?> lines, uint epoch, long nowMicros, BenchShunt? shunt = null,
+        InstrumentDriver? barometer = null, PressureReference? referenceTells = null)
     {
+        ArgumentNullException.ThrowIfNull(plan);
+        ArgumentNullException.ThrowIfNull(lines);
+        ArgumentOutOfRangeException.ThrowIfNotEqual(lines.Count, plan.Beside.Count + 1);
         _sequencer = new Sequencer(plan, epoch);
-        _device = device;
-        _reads = plan.Device.Output switch
-        {
-            DeviceOutput.Current => shunt is null ? Capability.ReadCurrent : Capability.ReadVoltage,
-            DeviceOutput.Voltage => Capability.ReadVoltage,
-            DeviceOutput.Digital or DeviceOutput.Dial => Capability.ReadPressure,
-            _ => throw new ArgumentOutOfRangeException(nameof(plan)),
-        };
-        _unitsPerReading = plan.Device.Output == DeviceOutput.Current && shunt is not null ? 1 / shunt.OhmsAt20 : 1;
+        _readers = [.. plan.Beside.Prepend(plan).Zip(lines).Select(one => one.Second is { } line ? new DeviceReader(one.First, line, nowMicros, shunt) : null)];
+        _barometer = barometer is null ? null : new BarometerReader(barometer, nowMicros);
+        _needsBarometer = referenceTells is { } tells && plan.Beside.Prepend(plan).Any(one => one.Device.Reference != tells);
         _state = _sequencer.Begin(nowMicros);
-        _beganMicros = nowMicros;
-        _lastGoodMicros = nowMicros + SilenceMicros;
-        device?.Poll(_reads, Math.Min(100_000, plan.Procedure.SampleIntervalMicros));
     }
 
     public RunPlan Plan => _sequencer.Plan;
 
     public bool Ended => _state.Ended;
 
-    /// <summary>What the device tells now.</summary>
-    public IndicationReading Indication => _indication;
+    /// <summary>What the leading device tells now.</summary>
+    public IndicationReading Indication => _readers[0]?.Indication ?? _pointer;
 
     /// <summary>What the last cycle asked of the guard half.</summary>
     public Intent Intent { get; private set; }
@@ -83,15 +76,22 @@ public sealed class RunSession
     /// <returns>What happened in it, oldest first.</returns>
     public ImmutableList<RunEvent> Cycle(in BenchSnapshot bench, bool stopAsked, bool confirmed, PersonAnswer? answer = null)
     {
-        Collect();
-        SequencerStep step = _sequencer.Step(
-            _state,
-            new SequencerInput(bench.NowMicros, bench, _indication, Fault(bench.NowMicros), stopAsked, confirmed) { Answer = answer });
+        foreach (DeviceReader? reader in _readers)
+            reader?.Collect();
+        _barometer?.Collect();
+        long now = bench.NowMicros;
+        string? fault = _readers.Select(reader => reader?.Fault(now)).FirstOrDefault(found => found is not null)
+            ?? (_needsBarometer ? _barometer?.Fault(now) : null);
+        var seen = new SequencerInput(now, bench, Indication, fault, stopAsked, confirmed) { Answer = answer };
+        if (_readers.Length > 1)
+            seen = seen with { Beside = [.. _readers.Skip(1).Select(reader => reader?.Indication ?? default)] };
+        SequencerStep step = _sequencer.Step(_state, seen);
         _state = step.State;
         Intent = step.Intent;
         foreach (RunEvent.Answered told in step.Events.OfType<RunEvent.Answered>())
             Show(told.Answer);
-        return step.Events;
+        // The room is told before what was read in it.
+        return _barometer?.Take(now) is { } room ? step.Events.Insert(0, new RunEvent.RoomRead(room)) : step.Events;
     }
 
     /// <summary>What people are shown.</summary>
@@ -113,41 +113,8 @@ public sealed class RunSession
         if (answer.IndicationPascals is not { } pascals)
             return;
         Pressure zero = Plan.Device.Reference == PressureReference.Gauge ? Plan.Atmosphere : Pressure.Vacuum;
-        _indication = new IndicationReading(
-            _indication.Count + 1, (zero + PressureDifference.FromPascals(pascals)).Pascals,
+        _pointer = new IndicationReading(
+            _pointer.Count + 1, (zero + PressureDifference.FromPascals(pascals)).Pascals,
             new ReplyText(System.Text.Encoding.UTF8.GetBytes(answer.Answer)), answer.AskedMicros, answer.AnsweredMicros);
-    }
-
-    private void Collect()
-    {
-        while (_device is not null && _device.TryTake(out ExchangeReport report))
-        {
-            // A line that was read for an earlier run still holds what the device of that run told.
-            if (report.Capability != _reads || report.Outcome != ExchangeOutcome.Answered || report.AskedMicros < _beganMicros)
-                continue;
-            double value;
-            if (_reads != Capability.ReadPressure)
-                value = (double)report.Value * _unitsPerReading;
-            else if (report.TryGetPressure(Plan.Atmosphere, out Pressure told))
-                value = told.Pascals;
-            else
-                continue;
-            _lastGoodMicros = report.AnsweredMicros;
-            _indication = new IndicationReading(
-                _indication.Count + 1, value, report.Reply, report.AskedMicros, report.AnsweredMicros);
-        }
-    }
-
-    private string? Fault(long nowMicros)
-    {
-        if (_device is null)
-            return null;
-        string title = _device.Fitted.Definition.Title;
-        if (_device.State == LinkState.WrongInstrument)
-            return $"{title} on port {_device.IdentityProblem}";
-        string name = $"{title} on port {_device.Fitted.Port}";
-        if (nowMicros - _lastGoodMicros <= SilenceMicros)
-            return null;
-        return _device.State == LinkState.Closed ? $"{name}: the line is not open. {_device.LineTrouble}".TrimEnd() : $"{name}: no understandable answer";
     }
 }

@@ -15,8 +15,11 @@ public static class Judgement
     {
         List<string> reasons = [];
         int failed = points.Count(point => point.Conformity == Conformity.Failed);
-        if (failed > 0)
-            reasons.Add(Invariant($"{failed} of {points.Count} points outside the {(record.Agreement.Rule is AgreedRule.PlainLimit or AgreedRule.FourZones ? "limit" : "acceptance limit")}"));
+        int unchanged = points.Count(point => point.DidNotSwitch);
+        if (unchanged > 0)
+            reasons.Add(Invariant($"the contact did not change in {unchanged} of {points.Count} ramps"));
+        if (failed > unchanged)
+            reasons.Add(Invariant($"{failed - unchanged} of {points.Count} points outside the {(record.Agreement.Rule is AgreedRule.PlainLimit or AgreedRule.FourZones ? "limit" : "acceptance limit")}"));
         bool tooMuchHysteresis = AddHysteresis(record.Device, points, reasons);
         AddUndecided(points, reasons);
         int missing = MissingPoints(record, points);
@@ -68,12 +71,15 @@ public static class Judgement
             reasons.Add(Invariant($"half or more of the samples void at {voids} of {points.Count} points"));
     }
 
-    private static int PlannedPoints(RunRecord record) =>
-        record.Procedure.Series.Sum(cycle => cycle.PointsOfSpan.Count * (cycle.Descending ? 2 : 1));
+    private static int PlannedPoints(RunRecord record) => record.Device.Contact is not null
+        ? 2 * (record.Procedure.SwitchTest?.Repeats ?? 0)
+        : record.Procedure.Series.Sum(cycle => cycle.PointsOfSpan.Count * (cycle.Descending ? 2 : 1));
 
     // The top point may have been read once for both series, so there the descending reading is not missed.
     private static int MissingPoints(RunRecord record, IReadOnlyList<PointResult> points)
     {
+        if (record.Device.Contact is not null)
+            return Math.Max(0, PlannedPoints(record) - points.Count);
         HashSet<(int Cycle, SeriesDirection Direction, long Nominal)> read =
             [.. points.Select(point => (point.Cycle, point.Direction, Nominal.Key(record.Device, point.NominalPascals)))];
         int missing = 0;

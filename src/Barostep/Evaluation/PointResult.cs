@@ -1,4 +1,5 @@
 using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Switching;
 using Barostep.Evaluation.Uncertainty;
 using Barostep.Procedures;
 using Barostep.Records;
@@ -73,6 +74,12 @@ public sealed record PointResult(
 {
     /// <summary>Permissible error here, as a share of the span.</summary>
     public required double LimitOfSpan { get; init; }
+
+    /// <summary>Of a pressure switch: where and how its contact changed; null for other devices, and where it did not.</summary>
+    public SwitchChange? Change { get; init; }
+
+    /// <summary>Of a pressure switch: the ramp ended without a change.</summary>
+    public bool DidNotSwitch { get; init; }
 
     /// <summary>Of the error, in Pa; null where no pressure standard is known, or before the whole run is evaluated.</summary>
     public UncertaintyBudget? Budget { get; init; }

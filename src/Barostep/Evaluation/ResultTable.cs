@@ -2,6 +2,7 @@ using System.Globalization;
 using Barostep.Configuration;
 using Barostep.Evaluation.Corrections;
 using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Switching;
 using Barostep.Procedures;
 using Barostep.Records;
 using Barostep.Safety;
@@ -95,8 +96,10 @@ public sealed class ResultTable
             Wide("largest error", Invariant($"{Signed(values.ErrorOfSpan)} % of span at point {worst.Index} (limit ±{ShareText(worst.LimitOfSpan)} %)"));
         if (result.LargestHysteresisOfSpan is { } hysteresis)
             Wide("largest hysteresis", $"{Signed(hysteresis)} % of span (down less up)");
-        if (result.Repeatability is not { AscendingOfSpan: null, DescendingOfSpan: null })
+        if (result.Switching is null && result.Repeatability is not { AscendingOfSpan: null, DescendingOfSpan: null })
             Wide("repeatability", $"up {Plain(result.Repeatability.AscendingOfSpan)} %, down {Plain(result.Repeatability.DescendingOfSpan)} % of span");
+        foreach ((string name, string text) in SwitchText.Of(result))
+            Wide(name.ToLowerInvariant(), text);
         WriteZero(result.Zero);
         WriteLine(result);
         DecisionTable.Write(_writer, result);
@@ -122,7 +125,7 @@ public sealed class ResultTable
             new("nominal", pressureUnit, Widest(nominalDecimals), point => ResultFormat.Plain(point.NominalPascals / unit, nominalDecimals)),
             new("reference", pressureUnit, Widest(decimals), point => ResultFormat.Plain(point.Values?.ReferencePascals / unit, decimals)),
         ];
-        if (!device.TellsPressure)
+        if (!device.TellsPressure && device.Contact is null)
             columns.Add(OutputColumn(device));
         columns.AddRange(
         [
@@ -149,7 +152,7 @@ public sealed class ResultTable
     {
         DeviceOutput.Current => (1000, "mA"),
         DeviceOutput.Voltage => (1, "V"),
-        DeviceOutput.Digital or DeviceOutput.Dial => throw new ArgumentOutOfRangeException(nameof(output), output, "it has no electrical output"),
+        DeviceOutput.Digital or DeviceOutput.Dial or DeviceOutput.Contact => throw new ArgumentOutOfRangeException(nameof(output), output, "it has no electrical output that tells a pressure"),
         _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
     };
 
@@ -240,6 +243,8 @@ public sealed class ResultTable
             return Invariant($", dial read by eye to {dial.ReadablePascals / _device.Unit.Pascals:0.######} {_device.Unit}");
         if (_device.TellsPressure)
             return ", read digitally";
+        if (_device.Contact is { } contact)
+            return Invariant($", contact {(contact.ClosesWhenTripped ? "closes" : "opens")} at {Trimmed(contact.SwitchesAt.Value)} {_device.Unit}, back at {Trimmed(contact.ResetsAt.Value)} {_device.Unit}");
         (double scale, string unit) = OutputUnit(_device.Output);
         return Invariant($", output {_device.OutputFrom * scale:0.###} to {_device.OutputTo * scale:0.###} {unit}");
     }

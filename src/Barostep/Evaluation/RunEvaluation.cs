@@ -2,6 +2,7 @@ using Barostep.Configuration;
 using Barostep.Evaluation.Characteristics;
 using Barostep.Evaluation.Corrections;
 using Barostep.Evaluation.Decisions;
+using Barostep.Evaluation.Switching;
 using Barostep.Evaluation.Uncertainty;
 using Barostep.Procedures;
 using Barostep.Records;
@@ -40,13 +41,13 @@ public static class RunEvaluation
     /// <summary>One point by itself, as soon as it is read. Its hysteresis and uncertainty are known only to the whole run.</summary>
     /// <param name="header">The run that it belongs to, without its points.</param>
     public static PointResult EvaluatePoint(RunRecord header, PointRecord point) =>
-        EvaluatePoint(header.Device, header.Agreement, RunCorrections.Of(header), point);
+        EvaluatePoint(header, RunCorrections.Of(header), point);
 
     private static RunResult Measured(RunRecord record)
     {
         DeviceDefinition device = record.Device;
         RunCorrections corrections = RunCorrections.Of(record);
-        PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(device, record.Agreement, corrections, point))];
+        PointResult[] points = [.. record.Points.Select(point => EvaluatePoint(record, corrections, point))];
         points = [.. points.Select(point => point with { HysteresisOfSpan = HysteresisAt(device, points, point) })];
         RunResult measured = new()
         {
@@ -62,13 +63,31 @@ public static class RunEvaluation
             Repeatability = new Repeatability(
                 RepeatabilityIn(device, points, SeriesDirection.Ascending),
                 RepeatabilityIn(device, points, SeriesDirection.Descending)),
-            Zero = ZeroOf(record, corrections),
-            Line = LineThrough(device, points),
+            Zero = device.Contact is null ? ZeroOf(record, corrections) : new ZeroResult(null, null, null),
+            Line = device.Contact is null ? LineThrough(device, points) : null,
             Corrections = corrections,
             Advice = null,
+            Switching = SwitchResult.Of(device, points),
         };
+        if (device.Contact is not null)
+            return measured;
         IReadOnlyList<SeriesError> errors = MeasuredErrors.ErrorsOf(measured);
         return errors.Count == 0 ? measured : measured with { Advice = AdjustmentAdvice.For(errors) };
+    }
+
+    private static PointResult EvaluatePoint(RunRecord header, RunCorrections corrections, PointRecord point) => header.Device.Contact is null
+        ? EvaluatePoint(header.Device, header.Agreement, corrections, point)
+        : Judged(header.Agreement, SwitchPoint.Of(header, corrections, point));
+
+    /// <summary>A switch that did not change within its ramp fails there, whatever the rule.</summary>
+    private static PointResult Judged(DecisionAgreement agreement, PointResult change)
+    {
+        bool open = change.Values is not null && agreement.Rule != AgreedRule.PlainLimit;
+        Conformity conformity = change.DidNotSwitch ? Conformity.Failed
+            : change.Values is null || open ? Conformity.NotDecided
+            : Math.Abs(change.Values.ErrorOfSpan) <= change.LimitOfSpan + EqualWithinOfSpan ? Conformity.Passed
+            : Conformity.Failed;
+        return change with { Conformity = conformity, IsOpen = open };
     }
 
     private static PointResult EvaluatePoint(DeviceDefinition device, DecisionAgreement agreement, RunCorrections corrections, PointRecord point)

@@ -1,6 +1,7 @@
 using Barostep.Configuration;
 using Barostep.Evaluation.Characteristics;
 using Barostep.Evaluation.Corrections;
+using Barostep.Evaluation.Switching;
 using Barostep.Records;
 
 namespace Barostep.Evaluation;
@@ -68,6 +69,9 @@ public sealed record RunResult
 
     /// <summary>The zero and span trims that would centre the errors; null without any figures.</summary>
     public required AdjustmentAdvice? Advice { get; init; }
+
+    /// <summary>Of a pressure switch; null for every other device.</summary>
+    public SwitchResult? Switching { get; init; }
 
     /// <summary>The rule by which the points were judged.</summary>
     public DecisionAgreement Agreement => Record.Agreement;

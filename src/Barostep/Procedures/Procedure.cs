@@ -20,6 +20,9 @@ public enum OvershootPolicy
 
     /// <summary>Read the point and mark it approached from the wrong side.</summary>
     Flag,
+
+    /// <summary>Learn by how much the source passes its set points and ask for less first; as <see cref="Again"/> where that fails.</summary>
+    Avoid,
 }
 
 /// <summary>The two ways in which a person reads a dial gauge against a reference.</summary>
@@ -56,6 +59,12 @@ public sealed record StabilityCriterion(
 /// <param name="LimitOfSpanPerMinute">Largest change that still counts as tight.</param>
 public sealed record LeakTest(double PressureOfSpan, long SettleMicros, long HoldMicros, double LimitOfSpanPerMinute);
 
+/// <summary>How pressure switches are tested: slowly up until the contact changes and down until it goes back, several times.</summary>
+/// <param name="RateOfSpanPerSecond">Rate of the ramp, as a share of the leading device's span.</param>
+/// <param name="Repeats">How often, at least 1.</param>
+/// <param name="MarginOfSpan">How far beyond the switch's own two pressures the ramp begins and gives up.</param>
+public sealed record SwitchTest(double RateOfSpanPerSecond, int Repeats, double MarginOfSpan);
+
 /// <summary>One cycle of a procedure: up through its points and, where it descends, down again.</summary>
 /// <param name="Number">From 1.</param>
 /// <param name="PointsOfSpan">Rising, as shares of the device's span.</param>
@@ -76,6 +85,9 @@ public sealed record Procedure
 
     /// <summary>Null where the bench is not tested for leaks.</summary>
     public LeakTest? LeakTest { get; init; }
+
+    /// <summary>Null where it has nothing for pressure switches; not used where no switch is on the manifold.</summary>
+    public SwitchTest? SwitchTest { get; init; }
 
     /// <summary>Ascending points as shares of the device's span, 0 to 1, strictly increasing.</summary>
     public required IReadOnlyList<double> PointsOfSpan { get; init; }

@@ -34,7 +34,8 @@ public sealed record PublishedSequence(string Name, string Source, Func<Procedur
     public static IReadOnlyList<PublishedSequence> SatisfiedBy(Procedure procedure)
     {
         ArgumentNullException.ThrowIfNull(procedure);
-        return [.. All.Where(sequence => sequence.Lacks(procedure).Count == 0)];
+        // A procedure for switches has no points, and no published sequence is without.
+        return procedure.PointsOfSpan.Count == 0 ? [] : [.. All.Where(sequence => sequence.Lacks(procedure).Count == 0)];
     }
 
     private static List<string> Lack(params string?[] each) => [.. each.OfType<string>()];

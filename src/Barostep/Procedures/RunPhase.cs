@@ -10,6 +10,7 @@ public enum RunPhase
     Pressurising,
     Settling,
     Reading,
+    Ramping,
     Stepping,
     Venting,
     WaitingForOperator,

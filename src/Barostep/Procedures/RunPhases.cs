@@ -14,6 +14,7 @@ public enum RunTrigger
     BeginPreload,
     BeginLeakTest,
     BeginPoint,
+    BeginRamp,
     TargetReached,
     Settled,
     SettleTimeout,
@@ -55,6 +56,7 @@ public sealed class RunPhases
             .Permit(RunTrigger.BeginPreload, RunPhase.Preloading)
             .Permit(RunTrigger.BeginLeakTest, RunPhase.LeakTesting)
             .Permit(RunTrigger.BeginPoint, RunPhase.Pressurising)
+            .Permit(RunTrigger.BeginRamp, RunPhase.Ramping)
             .Permit(RunTrigger.VentForStep, RunPhase.Venting)
             .Permit(RunTrigger.EndRun, RunPhase.Venting);
 
@@ -85,6 +87,9 @@ public sealed class RunPhases
             .Permit(RunTrigger.Disturbed, RunPhase.Settling)
             .Permit(RunTrigger.Overshot, RunPhase.Stepping)
             .PermitReentry(RunTrigger.SettleTimeout);
+
+        Interruptible(RunPhase.Ramping)
+            .Permit(RunTrigger.StepDone, RunPhase.Stepping);
 
         _machine.Configure(RunPhase.Completed);
         _machine.Configure(RunPhase.Aborted);

@@ -23,6 +23,9 @@ public enum StepKind
 
     /// <summary>A point of a series.</summary>
     Point,
+
+    /// <summary>A slow change until the contact of a pressure switch changes, or to the target where it does not.</summary>
+    Ramp,
 }
 
 /// <summary>One step of a run, in absolute pressure.</summary>
@@ -42,6 +45,12 @@ public sealed record PlannedStep(
 {
     /// <summary>What a person is asked to confirm; null where nobody is asked.</summary>
     public string? Request { get; init; }
+
+    /// <summary>Of a ramp: whose contact ends it, 0 for the leading device, then those beside it.</summary>
+    public int Device { get; init; }
+
+    /// <summary>Of a ramp: its rate, Pa/s; 0 for the procedure's own.</summary>
+    public double RatePascalsPerSecond { get; init; }
 }
 
 /// <summary>The whole run, laid out before anything moves.</summary>
@@ -54,8 +63,10 @@ public sealed class RunPlan
 
     private const string RemountRequest = "The bench is vented. Take the device off, mount it again in the same position, and confirm.";
 
-    private RunPlan(IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench)
+    private RunPlan(
+        IReadOnlyList<PlannedStep> steps, Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench, IReadOnlyList<RunPlan> beside)
     {
+        Beside = beside;
         ByHand = bench?.Person is not null;
         AnswersWithinMicros = bench?.AnswersWithinMicros ?? BenchDefinition.UsualAnswerMicros;
         Steps = steps;
@@ -73,6 +84,12 @@ public sealed class RunPlan
     /// <summary>What gauge values count from.</summary>
     public Pressure Atmosphere { get; }
 
+    /// <summary>The same steps as each device beside the leading one sees them.</summary>
+    public IReadOnlyList<RunPlan> Beside { get; }
+
+    /// <summary>Whether one device is calibrated by itself.</summary>
+    public bool IsAlone { get; private init; } = true;
+
     /// <summary>Whether a person makes the pressure.</summary>
     public bool ByHand { get; }
 
@@ -85,8 +102,8 @@ public sealed class RunPlan
     /// <summary>How often a point that was passed is approached again: a hand needs more tries than a controller.</summary>
     public int MostReapproaches => ByHand ? ReapproachesByHand : 1;
 
-    /// <summary>Number of points in the series.</summary>
-    public int PointCount => Steps.Count(s => s.Kind == StepKind.Point);
+    /// <summary>Number of points in the series, the changes of a switch included.</summary>
+    public int PointCount => Steps.Count(s => s.Kind is StepKind.Point or StepKind.Ramp);
 
     /// <summary>The highest set point of the run.</summary>
     public Pressure Highest => Steps.Max(s => s.Target);
@@ -99,8 +116,19 @@ public sealed class RunPlan
     /// <param name="device">What it is done to.</param>
     /// <param name="atmosphere">What the device's gauge values count from.</param>
     /// <param name="bench">Where; null for a bench whose pressure an instrument makes.</param>
-    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench = null)
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, Pressure atmosphere, BenchDefinition? bench = null) => For(procedure, device, [], atmosphere, bench);
+
+    /// <summary>Lays a procedure out for a device and those beside it on the manifold: points for all, then a ramp for each switch.</summary>
+    /// <param name="procedure">What to do, in shares of the leading device's span.</param>
+    /// <param name="device">The leading device.</param>
+    /// <param name="beside">The other devices.</param>
+    /// <param name="atmosphere">What gauge values count from.</param>
+    /// <param name="bench">Where; null for a bench whose pressure an instrument makes.</param>
+    public static RunPlan For(Procedure procedure, DeviceDefinition device, IReadOnlyList<DeviceDefinition> beside, Pressure atmosphere, BenchDefinition? bench = null)
     {
+        ArgumentNullException.ThrowIfNull(procedure);
+        ArgumentNullException.ThrowIfNull(device);
+        ArgumentNullException.ThrowIfNull(beside);
         var steps = new List<PlannedStep>();
         if (procedure.Confirmation is not null)
             steps.Add(new PlannedStep(StepKind.Confirm, atmosphere, ByVent: true) { Request = procedure.Confirmation });
@@ -112,16 +140,23 @@ public sealed class RunPlan
 
         if (procedure.LeakTest is { } leak)
             steps.Add(At(StepKind.LeakTest, leak.PressureOfSpan));
-        foreach (ProcedureCycle cycle in procedure.Series)
+        foreach (ProcedureCycle cycle in procedure.Series.Where(_ => device.Output != DeviceOutput.Contact))
             AddCycle(cycle);
+        steps.AddRange(SwitchRamps.For(procedure, [device, .. beside], atmosphere));
         if (procedure.ReadZero)
             steps.Add(new PlannedStep(StepKind.Zero, atmosphere, ByVent: true));
-        return new RunPlan(steps, procedure, device, atmosphere, bench);
+        return new RunPlan(
+            steps, procedure, device, atmosphere, bench,
+            [.. beside.Select(other => new RunPlan(steps, SharedSeries.Seen(procedure, device, other, atmosphere), other, atmosphere, bench, []) { IsAlone = false })])
+        {
+            IsAlone = beside.Count == 0,
+        };
 
         // Of the part of the range above the atmosphere: a compound range is probed on the side that can burst.
+        // With several devices the smallest range decides.
         PlannedStep? Probe()
         {
-            PressureDifference above = TargetOf(device, atmosphere, 1) - atmosphere;
+            PressureDifference above = beside.Prepend(device).Select(one => TargetOf(one, atmosphere, 1) - atmosphere).MinBy(distance => distance.MilliPascals);
             return above.MilliPascals > 0
                 ? new PlannedStep(StepKind.Probe, atmosphere + PressureDifference.FromPascals(above.Pascals * ProbeOfRange), ByVent: false)
                 : null;
@@ -202,6 +237,7 @@ public sealed class RunPlan
             StepKind.Preload => travel + Procedure.PreloadHoldMicros,
             StepKind.LeakTest => travel + (Procedure.LeakTest?.SettleMicros ?? 0) + (Procedure.LeakTest?.HoldMicros ?? 0),
             StepKind.Point => travel + Math.Max(settling, DwellMicros(step)) + reading,
+            StepKind.Ramp => (long)((step.Target - from).Magnitude().Pascals / Math.Max(step.RatePascalsPerSecond, 1) * 1e6),
             _ => throw new InvalidOperationException($"step kind {step.Kind} has no duration"),
         };
     }

@@ -14,7 +14,7 @@ public sealed partial class Sequencer
 
     private Progress Pressurising(SequencerState state, in SequencerInput seen)
     {
-        SequencerState watched = Watch(state, seen, plan.Procedure.Settle.WindowMicros);
+        SequencerState watched = Learned(Landed(Watch(state, seen, plan.Procedure.Settle.WindowMicros), seen), seen);
         if (state.BackingOff)
         {
             return Reached(state, seen)
@@ -24,7 +24,7 @@ public sealed partial class Sequencer
 
         if (Overshot(watched, seen))
             return Passed(watched, seen);
-        if (Reached(state, seen))
+        if (!watched.FallingShort && Reached(watched, seen))
             return Enter(watched with { ReachedMicros = seen.NowMicros }, RunTrigger.TargetReached, seen);
         return TimedOut(watched, seen) ? GiveUpWaiting(watched with { ReachedMicros = seen.NowMicros }, seen) : Stay(watched);
     }
@@ -32,7 +32,7 @@ public sealed partial class Sequencer
     private Progress Settling(SequencerState state, in SequencerInput seen)
     {
         StabilityCriterion settle = plan.Procedure.Settle;
-        SequencerState watched = Watch(state, seen, settle.WindowMicros);
+        SequencerState watched = Learned(Watch(state, seen, settle.WindowMicros), seen);
         if (Overshot(watched, seen))
             return Passed(watched, seen);
         bool vented = plan.Steps[state.StepIndex].ByVent;
@@ -50,40 +50,59 @@ public sealed partial class Sequencer
     {
         if (plan.Device.Dial is not null)
             return ReadingPointer(state, seen);
-        SequencerState sampled = Sampling.Take(plan, state, seen);
-        if (sampled.Samples.Count < plan.Procedure.Samples)
-            return StillAnswering(sampled, seen, 0);
+        PlannedStep step = plan.Steps[state.StepIndex];
+        SequencerState sampled = Sampling.TakeAll(plan, state, seen, TakesPart);
+        if (!Sampling.IsComplete(plan, sampled, TakesPart))
+            return StillAnswering(sampled, seen, 0, TakesPart);
         if (Disturbed(sampled))
             return TimedOut(sampled, seen) ? GiveUpWaiting(sampled, seen) : Enter(sampled with { Samples = [] }, RunTrigger.Disturbed, seen);
-        return PointDone(sampled, plan.Steps[state.StepIndex], seen);
+        return PointDone(sampled, step, seen);
+
+        bool TakesPart(RunPlan device) => IsPoint(device, step);
     }
+
+    /// <summary>Whether a device is read at a step: the leading one always, another where its range has it.</summary>
+    private bool IsPoint(RunPlan device, PlannedStep step) => device == plan || SharedSeries.IsPointOf(device.Device, plan.Atmosphere, step.Target);
 
     private Progress PointDone(SequencerState state, PlannedStep step, in SequencerInput seen)
     {
-        PointMarks marks = state.Samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
-        // Where rest is predicted, the prediction has judged the reading already.
-        if (plan.Procedure.Settle.Rest is null && !step.ByVent && state.Samples.Any(s => HasLeftBand(s, step)))
-            marks |= PointMarks.Unsettled;
-        var point = new PointRecord(
-            state.PointsRead + 1,
-            step.Cycle,
-            step.Direction,
-            plan.InDeviceReference(step.Target),
-            state.RequestedMicros,
-            state.ReachedMicros,
-            state.SettledMicros,
-            marks,
-            state.Samples)
+        PointRecord point = Read(plan, state, state.Samples, state.PointsRead + 1) with { Settling = Decision(state) };
+        SequencerState counted = state with
         {
-            Settling = Decision(state),
+            PointsRead = state.PointsRead + 1,
+            Trail = [],
+            Beside = [.. state.Beside.Select((beside, i) => IsPoint(plan.Beside[i], step) ? beside with { PointsRead = beside.PointsRead + 1 } : beside)],
         };
-        return StepDone(state with { PointsRead = state.PointsRead + 1, Trail = [] }, RunTrigger.SamplesTaken, seen)
-            .With(new RunEvent.PointRead(point));
+        return StepDone(counted, RunTrigger.SamplesTaken, seen).With(
+            [new RunEvent.PointRead(point), .. OfBeside(device => IsPoint(device, step), (other, beside) => new RunEvent.PointRead(Read(other, state, beside.Samples, beside.PointsRead + 1)), state)]);
+    }
+
+    /// <summary>What happened to each device beside the leading one that takes part.</summary>
+    private IEnumerable<RunEvent> OfBeside(Func<RunPlan, bool> takesPart, Func<RunPlan, BesideState, RunEvent> happened, SequencerState state)
+    {
+        for (int i = 0; i < plan.Beside.Count; i++)
+        {
+            if (takesPart(plan.Beside[i]))
+                yield return new RunEvent.Beside(i, happened(plan.Beside[i], state.Beside[i]));
+        }
+    }
+
+    /// <summary>A point of the series as one device has given it.</summary>
+    private PointRecord Read(RunPlan device, SequencerState state, IReadOnlyList<Sample> samples, int index)
+    {
+        PlannedStep step = plan.Steps[state.StepIndex];
+        PointMarks marks = samples.Any(s => s.Void) ? state.Marks | PointMarks.VoidSamples : state.Marks;
+        // Where rest is predicted, the prediction has judged the reading already.
+        if (plan.Procedure.Settle.Rest is null && !step.ByVent && samples.Any(s => HasLeftBand(device, s, step)))
+            marks |= PointMarks.Unsettled;
+        return new PointRecord(
+            index, step.Cycle, step.Direction, device.InDeviceReference(step.Target),
+            state.RequestedMicros, state.ReachedMicros, state.SettledMicros, marks, samples);
     }
 
     /// <summary>What disturbs the gas after it has settled shows in the samples alone.</summary>
-    private bool HasLeftBand(Sample sample, PlannedStep step) =>
-        Math.Abs(sample.Reference.Value - plan.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
+    private bool HasLeftBand(RunPlan device, Sample sample, PlannedStep step) =>
+        Math.Abs(sample.Reference.Value - device.InDeviceReference(step.Target)) > plan.Procedure.Settle.BandOfSpan * plan.Device.SpanPascals;
 
     private Progress GiveUpWaiting(SequencerState state, in SequencerInput seen) =>
         plan.ByHand && state.Phase is RunPhase.Pressurising or RunPhase.Settling
@@ -101,13 +120,14 @@ public sealed partial class Sequencer
                 AtBeginning = state.Model?.Forecast(ReadingSeconds),
                 ReadingBegins = true,
                 Samples = [],
+                Beside = Sampling.Cleared(state.Beside, seen.NowMicros),
             },
             trigger,
             seen);
 
     private Progress Passed(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches < plan.MostReapproaches
-            ? Enter(state with { BackingOff = true, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
+        plan.Procedure.OnOvershoot != OvershootPolicy.Flag && state.Reapproaches < plan.MostReapproaches
+            ? Enter(state with { BackingOff = true, FallingShort = false, InTwo = false, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
             : Stay(state with { Marks = state.Marks | PointMarks.WrongApproach });
 
     private bool TimedOut(SequencerState state, in SequencerInput seen) =>
@@ -121,13 +141,22 @@ public sealed partial class Sequencer
         : Stay(state);
 
     /// <summary>Counts from the newest sample, so that a slow device is not taken for a silent one.</summary>
-    private Progress StillAnswering(SequencerState state, in SequencerInput seen, long leadMicros)
+    private Progress StillAnswering(SequencerState state, in SequencerInput seen, long leadMicros, Func<RunPlan, bool> takesPart)
     {
-        long since = state.Samples.IsEmpty ? state.PhaseSinceMicros + leadMicros : state.Samples[^1].Indication.AnsweredMicros;
+        long since = takesPart(plan) && state.Samples.Count < plan.Procedure.Samples ? NewestOf(state.Samples) : long.MaxValue;
+        for (int i = 0; i < plan.Beside.Count; i++)
+        {
+            if (takesPart(plan.Beside[i]) && state.Beside[i].Samples.Count < plan.Procedure.Samples)
+                since = Math.Min(since, NewestOf(state.Beside[i].Samples));
+        }
+
         if (seen.NowMicros - since <= plan.Procedure.SampleIntervalMicros + SampleGraceMicros)
             return Stay(state);
         string reason = seen.Bench.LineFault ?? "the device under test stopped giving readings";
         return End(state, RunTrigger.Abort, RunOutcome.InstrumentFailure, reason, seen);
+
+        long NewestOf(System.Collections.Immutable.ImmutableList<Sample> samples) =>
+            samples.IsEmpty ? state.PhaseSinceMicros + leadMicros : samples[^1].Indication.AnsweredMicros;
     }
 
     /// <summary>Whether the reference is within the band around the target, or beyond it on the far side.</summary>

@@ -33,7 +33,8 @@ public sealed partial class Sequencer
         Progress next = result.Tight
             ? StepDone(state, RunTrigger.StepDone, seen)
             : End(state, RunTrigger.Abort, RunOutcome.Aborted, "the bench is not tight: the leak test failed", seen);
-        return next.With(new RunEvent.LeakTested(result));
+        return next.With(
+            [new RunEvent.LeakTested(result), .. OfBeside(_ => true, (other, _) => new RunEvent.LeakTested(result with { PressurePascals = other.InDeviceReference(state.Target) }), state)]);
     }
 
     /// <summary>Tells the leak, which goes on, from the gas, which comes to rest; where the two cannot be told apart, both count.</summary>

@@ -119,7 +119,7 @@ public sealed partial class Sequencer
         return sample;
     }
 
-    private AnswerRecord RecordOf(SequencerState state, PersonAnswer answer, long nowMicros, double? reference, double? place) => new(
+    private static AnswerRecord RecordOf(SequencerState state, PersonAnswer answer, long nowMicros, double? reference, double? place) => new(
         answer.Prompt, state.Prompt!.Kind, state.Prompt.Point, state.Prompt.Text, state.Prompt.SinceMicros, answer.Text.Trim(), answer.Who, nowMicros)
     {
         ReferencePascals = reference,

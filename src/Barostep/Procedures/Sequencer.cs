@@ -21,6 +21,8 @@ public readonly record struct SequencerInput(
     bool StopAsked,
     bool Confirmed)
 {
+    /// <summary>Newest readings of the devices beside the leading one, in the order of the plan.</summary>
+    public ImmutableArray<IndicationReading> Beside { get; init; } = [];
     /// <summary>What a person answered since the last step; null where nobody did.</summary>
     public PersonAnswer? Answer { get; init; }
 }
@@ -37,7 +39,12 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     public RunPlan Plan => plan;
 
     /// <summary>The state before the first step.</summary>
-    public SequencerState Begin(long nowMicros) => new() { Target = plan.Atmosphere, PhaseSinceMicros = nowMicros };
+    public SequencerState Begin(long nowMicros) => new()
+    {
+        Target = plan.Atmosphere,
+        PhaseSinceMicros = nowMicros,
+        Beside = [.. plan.Beside.Select(_ => new BesideState())],
+    };
 
     /// <summary>One step. Calling it after the end changes nothing.</summary>
     public SequencerStep Step(SequencerState state, in SequencerInput seen)
@@ -61,6 +68,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             RunPhase.Pressurising => Pressurising(state, seen),
             RunPhase.Settling => Settling(state, seen),
             RunPhase.Reading => Reading(state, seen),
+            RunPhase.Ramping => Ramping(state, seen),
             RunPhase.Tripped => Tripped(state, seen),
             _ => throw new InvalidOperationException($"the sequencer has no step for phase {state.Phase}"),
         };
@@ -102,7 +110,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private static IntentKind Wanted(SequencerState state) => state.Phase switch
     {
         RunPhase.Idle => IntentKind.None,
-        RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading => IntentKind.Pressurise,
+        RunPhase.Pressurising or RunPhase.Settling or RunPhase.Reading or RunPhase.Preloading or RunPhase.Ramping => IntentKind.Pressurise,
         RunPhase.LeakTesting => state.ShutOff ? IntentKind.Isolate : IntentKind.Pressurise,
         RunPhase.Stepping => IntentKind.None,
         RunPhase.Venting when state.Outcome is RunOutcome.Aborted or RunOutcome.InstrumentFailure => IntentKind.Abort,
@@ -124,9 +132,14 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             IntentSequence = state.IntentSequence + 1,
             AsksForPressure = kind is IntentKind.Pressurise or IntentKind.Isolate,
         };
-        long rate = (long)(plan.Procedure.RateOfSpanPerSecond * plan.Device.SpanPascals * 1000);
+        long rate = (long)(RateNow(state) * 1000);
         return new Intent(epoch, state.IntentSequence, kind, state.Target, rate, seen.NowMicros);
     }
+
+    private double RateOf(SequencerState state) =>
+        state.StepIndex < plan.Steps.Count && plan.Steps[state.StepIndex].RatePascalsPerSecond is > 0 and var own
+            ? own
+            : plan.Procedure.RateOfSpanPerSecond * plan.Device.SpanPascals;
 
     private Progress? Interruption(SequencerState state, in SequencerInput seen)
     {
@@ -161,7 +174,9 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private Progress Idle(SequencerState state, in SequencerInput seen)
     {
         string? fault = seen.Bench.LineFault ?? seen.IndicationFault
-            ?? (seen.Bench.Reference.IsGood && (seen.Indication.Count > 0 || plan.Device.Dial is not null) ? null : "not every instrument has given a reading");
+            ?? (seen.Bench.Reference.IsGood && (seen.Indication.Count > 0 || plan.Device.Dial is not null) && seen.Beside.All(one => one.Count > 0)
+                ? null
+                : "not every instrument has given a reading");
         if (fault is null)
             return Enter(state, RunTrigger.Start, seen);
         return seen.NowMicros - state.PhaseSinceMicros > ReadyTimeoutMicros
@@ -185,9 +200,10 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             ShutOff = false,
             Window = StabilityWindow.Empty,
             Samples = [],
+            Beside = Sampling.Cleared(state.Beside, 0),
             BeforeTapping = null,
         };
-        return Enter(begun, BeginOf(step.Kind), seen);
+        return Enter(Aimed(begun, seen), BeginOf(step.Kind), seen);
     }
 
     private static RunTrigger BeginOf(StepKind kind) => kind switch
@@ -197,6 +213,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
         StepKind.Preload or StepKind.Probe => RunTrigger.BeginPreload,
         StepKind.LeakTest => RunTrigger.BeginLeakTest,
         StepKind.Point => RunTrigger.BeginPoint,
+        StepKind.Ramp => RunTrigger.BeginRamp,
         _ => throw new InvalidOperationException($"step kind {kind} has no beginning"),
     };
 
@@ -244,5 +261,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
     private readonly record struct Progress(SequencerState State, ImmutableList<RunEvent> Events)
     {
         public Progress With(RunEvent happened) => new(State, Events.Insert(0, happened));
+
+        public Progress With(IEnumerable<RunEvent> happened) => new(State, Events.InsertRange(0, happened));
     }
 }

@@ -38,6 +38,19 @@ public sealed record SequencerState
     /// <summary>Going back to the near side before the next approach.</summary>
     public bool BackingOff { get; init; }
 
+    /// <summary>What the approaches so far taught, and what they had taught when the present step began.</summary>
+    public Landing Landing { get; init; }
+
+    public Landing LandingBefore { get; init; }
+
+    /// <summary>The pressure when the present step began.</summary>
+    public Pressure ApproachFrom { get; init; }
+
+    /// <summary>The present point is asked for in two, and the first of them is under way.</summary>
+    public bool InTwo { get; init; }
+
+    public bool FallingShort { get; init; }
+
     /// <summary>The leak test has shut the source off.</summary>
     public bool ShutOff { get; init; }
 
@@ -72,6 +85,9 @@ public sealed record SequencerState
     public int Prompts { get; init; }
 
     public long NextSampleMicros { get; init; }
+
+    /// <summary>What was taken of each device beside the leading one.</summary>
+    public ImmutableList<BesideState> Beside { get; init; } = [];
 
     /// <summary>Count of the reference reading that was looked at last.</summary>
     public long ReferenceCount { get; init; }
@@ -116,6 +132,20 @@ public sealed record SequencerState
     public bool? VentResult { get; init; }
 }
 
+/// <summary>What the sequencer remembers of a device beside the leading one.</summary>
+public sealed record BesideState
+{
+    public ImmutableList<Sample> Samples { get; init; } = [];
+
+    public long NextSampleMicros { get; init; }
+
+    /// <summary>Count of the indication that was sampled last.</summary>
+    public long IndicationCount { get; init; }
+
+    /// <summary>Points read so far.</summary>
+    public int PointsRead { get; init; }
+}
+
 /// <summary>What a run reports to those who keep and show it.</summary>
 public abstract record RunEvent
 {
@@ -130,6 +160,12 @@ public abstract record RunEvent
     public sealed record LeakTested(LeakTestRecord Result) : RunEvent;
 
     public sealed record PointRead(PointRecord Point) : RunEvent;
+
+    /// <summary>The barometer told the atmosphere.</summary>
+    public sealed record RoomRead(EnvironmentReading Reading) : RunEvent;
+
+    /// <summary>Something of a device beside the leading one, counted from 0.</summary>
+    public sealed record Beside(int Device, RunEvent Happened) : RunEvent;
 
     public sealed record Answered(AnswerRecord Answer) : RunEvent;
 

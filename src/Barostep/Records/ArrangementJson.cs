@@ -12,6 +12,19 @@ internal static class ArrangementJson
         json.WriteStartObject();
         json.WriteString("referenceTells", arrangement.ReferenceTells is { } tells ? JsonWords.Of(tells) : null);
         json.WriteNumber("referenceResolutionPascals", arrangement.ReferenceResolutionPascals);
+        if (arrangement.ReferenceLagSeconds > 0)
+            json.WriteNumber("referenceLagSeconds", arrangement.ReferenceLagSeconds);
+        if (arrangement.SharedWith.Count > 0)
+        {
+            RecordJsonWriter.Array(json, "sharedWith", arrangement.SharedWith, (to, shared) =>
+            {
+                to.WriteStartObject();
+                to.WriteString("device", shared.Device);
+                to.WriteString("run", shared.Run);
+                to.WriteEndObject();
+            });
+        }
+
         Part(json, "head", arrangement.Head, head =>
         {
             json.WriteString("gas", head.Gas);
@@ -41,6 +54,10 @@ internal static class ArrangementJson
     {
         ReferenceTells = json.MemberIfAny("referenceTells")?.Word<PressureReference>(),
         ReferenceResolutionPascals = json.Member("referenceResolutionPascals").Number(),
+        ReferenceLagSeconds = json.MemberIfAny("referenceLagSeconds")?.Number() ?? 0,
+        SharedWith = json.MemberIfAny("sharedWith") is { } runs
+            ? [.. runs.Items().Select(shared => new SharedRun(shared.Member("device").Text(), shared.Member("run").Text()))]
+            : [],
         Head = json.MemberIfAny("head") is { } head
             ? new HeadColumn(
                 head.Member("gas").Text(), head.Member("referenceAboveDeviceMetres").Number(), head.Member("heightUncertaintyMetres").Number(),

@@ -19,7 +19,7 @@ public static class ReadingsCsv
             "run_id", "kind", "point", "cycle", "direction", "nominal_pa", $"nominal_in_{unit}", "sample",
             "reference_pa", $"reference_in_{unit}", "reference_raw", "reference_asked_s", "reference_answered_s",
             "reference_at_indication_pa",
-            OutputColumn(device.Output), "indication_pa", $"indication_in_{unit}", "indication_raw", "indication_asked_s",
+            OutputColumn(device), "indication_pa", $"indication_in_{unit}", "indication_raw", "indication_asked_s",
             "indication_answered_s", "error_pa", "void", "marks",
         ];
     }
@@ -37,12 +37,13 @@ public static class ReadingsCsv
             Rows(writer, record, corrections, zero.Samples, ["zero_after", "", "", "", "", ""], "");
     }
 
-    private static string OutputColumn(DeviceOutput output) => output switch
+    private static string OutputColumn(DeviceDefinition device) => device.Output switch
     {
         DeviceOutput.Current => "output_a",
         DeviceOutput.Voltage => "output_v",
         DeviceOutput.Digital or DeviceOutput.Dial => "output_pa",
-        _ => throw new ArgumentOutOfRangeException(nameof(output), output, "unknown output"),
+        DeviceOutput.Contact => device.Contact!.Reading == ContactReading.Resistance ? "contact_ohm" : "contact_v",
+        _ => throw new ArgumentOutOfRangeException(nameof(device), device.Output, "unknown output"),
     };
 
     private static string[] PlaceOf(DeviceDefinition device, PointRecord point) =>
@@ -63,7 +64,8 @@ public static class ReadingsCsv
             Sample sample = samples[i];
             double referenceThen = corrections.Reference(SampleErrors.ReferenceAt(samples, sample));
             double output = corrections.Output(sample.Indication.Value);
-            double indication = Transfer.ToPascals(record.Device, output);
+            // A contact tells no pressure.
+            double? indication = record.Device.Output == DeviceOutput.Contact ? null : Transfer.ToPascals(record.Device, output);
             Row(
                 writer,
                 [
@@ -87,6 +89,8 @@ public static class ReadingsCsv
     private static string Quoted(string field) => field.AsSpan().IndexOfAny("\",\r\n") < 0
         ? field
         : $"\"{field.Replace("\"", "\"\"", StringComparison.Ordinal)}\"";
+
+    private static string Number(double? value) => value is { } known ? Number(known) : string.Empty;
 
     private static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
 

@@ -57,6 +57,11 @@ internal static class RecordJsonReader
         OutputFrom = json.Member("outputFrom").Number(),
         OutputTo = json.Member("outputTo").Number(),
         Transfer = TransferJson.Read(json.MemberIfAny("transfer")),
+        Contact = json.MemberIfAny("contact") is { } contact
+            ? new SwitchContact(
+                contact.Member("switchesAt").Pressure(), contact.Member("resetsAt").Pressure(), contact.Member("closesWhenTripped").Flag(),
+                contact.Member("reading").Word<ContactReading>(), contact.Member("threshold").Number())
+            : null,
         AccuracyClass = json.MemberIfAny("accuracyClass") is { } percent ? DialGaugeClass.Find(percent.Number()) : null,
         Grade = json.MemberIfAny("grade") is { } grade ? AsmeGrade.Find(grade.Text()) : null,
         ResolutionPascals = json.MemberIfAny("resolutionPascals")?.Number() ?? 0,
@@ -85,6 +90,9 @@ internal static class RecordJsonReader
             RepeatPointsOfSpan = [.. json.MemberIfAny("repeatPointsOfSpan")?.Items().Select(share => share.Number()) ?? []],
             Repeats = json.MemberIfAny("repeats")?.Count() ?? 0,
             TopHoldMicros = json.MemberIfAny("topHoldMicros")?.Whole() ?? 0,
+            SwitchTest = json.MemberIfAny("switchTest") is { } test
+                ? new SwitchTest(test.Member("rateOfSpanPerSecond").Number(), test.Member("repeats").Count(), test.Member("marginOfSpan").Number())
+                : null,
             Preloads = json.Member("preloads").Count(),
             PreloadHoldMicros = json.Member("preloadHoldMicros").Whole(),
             ReadZero = json.Member("readZero").Flag(),

@@ -72,6 +72,7 @@ internal static class RecordJsonWriter
         json.WriteNumber("outputFrom", device.OutputFrom);
         json.WriteNumber("outputTo", device.OutputTo);
         TransferJson.Write(json, "transfer", device.Transfer);
+        Contact(json, device.Contact);
         Number(json, "accuracyClass", device.AccuracyClass?.PercentOfSpan);
         json.WriteString("grade", device.Grade?.Name);
         json.WriteNumber("resolutionPascals", device.ResolutionPascals);
@@ -85,6 +86,20 @@ internal static class RecordJsonWriter
         }
 
         DecisionJson.Write(json, device.Decision);
+        json.WriteEndObject();
+    }
+
+    /// <summary>Only pressure switches have one.</summary>
+    private static void Contact(Utf8JsonWriter json, SwitchContact? contact)
+    {
+        if (contact is null)
+            return;
+        json.WriteStartObject("contact");
+        Pressure(json, "switchesAt", contact.SwitchesAt);
+        Pressure(json, "resetsAt", contact.ResetsAt);
+        json.WriteBoolean("closesWhenTripped", contact.ClosesWhenTripped);
+        json.WriteString("reading", JsonWords.Of(contact.Reading));
+        json.WriteNumber("threshold", contact.Threshold);
         json.WriteEndObject();
     }
 
@@ -154,6 +169,14 @@ internal static class RecordJsonWriter
             json.WriteString("pointer", JsonWords.Of(procedure.Pointer));
         if (procedure.TopHoldMicros > 0)
             json.WriteNumber("topHoldMicros", procedure.TopHoldMicros);
+        if (procedure.SwitchTest is { } test)
+        {
+            json.WriteStartObject("switchTest");
+            json.WriteNumber("rateOfSpanPerSecond", test.RateOfSpanPerSecond);
+            json.WriteNumber("repeats", test.Repeats);
+            json.WriteNumber("marginOfSpan", test.MarginOfSpan);
+            json.WriteEndObject();
+        }
     }
 
     public static void Array<T>(Utf8JsonWriter json, string name, IEnumerable<T> items, Action<Utf8JsonWriter, T> write)

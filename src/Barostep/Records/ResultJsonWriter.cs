@@ -2,6 +2,7 @@ using System.Text.Json;
 using Barostep.Evaluation;
 using Barostep.Evaluation.Characteristics;
 using Barostep.Evaluation.Corrections;
+using Barostep.Evaluation.Switching;
 using Barostep.Safety;
 
 namespace Barostep.Records;
@@ -35,12 +36,28 @@ internal static class ResultJsonWriter
         RecordJsonWriter.Number(json, "fittedSpanUncertaintyOfSpan", result.Line?.SpanUncertaintyOfSpan);
         RecordJsonWriter.Number(json, "fittedCovariance", result.Line?.Covariance);
         RecordJsonWriter.Number(json, "fittedResidualDeviationOfSpan", result.Line?.ResidualDeviationOfSpan);
+        Switching(json, result.Switching);
         json.WriteStartObject("rule");
         DecisionJson.Write(json, result.Agreement);
         json.WriteEndObject();
         RecordJsonWriter.Array(json, "corrections", result.Corrections.Applied, Correction);
         Advice(json, result.Advice);
         RecordJsonWriter.Array(json, "points", result.Points, (to, point) => Point(to, point, unit));
+        json.WriteEndObject();
+    }
+
+    /// <summary>Only pressure switches have it.</summary>
+    private static void Switching(Utf8JsonWriter json, SwitchResult? switching)
+    {
+        if (switching is null)
+            return;
+        json.WriteStartObject("switching");
+        RecordJsonWriter.Number(json, "tripPascals", switching.Trip);
+        RecordJsonWriter.Number(json, "resetPascals", switching.Reset);
+        RecordJsonWriter.Number(json, "deadbandPascals", switching.Deadband);
+        RecordJsonWriter.Number(json, "largestDeadbandPascals", switching.LargestDeadband);
+        RecordJsonWriter.Number(json, "tripRepeatabilityPascals", switching.TripRepeatability);
+        RecordJsonWriter.Number(json, "resetRepeatabilityPascals", switching.ResetRepeatability);
         json.WriteEndObject();
     }
 

@@ -33,7 +33,8 @@ internal static class PortCheck
         && (one.Baud ?? one.Definition.Line.Baud) == (other.Baud ?? other.Definition.Line.Baud)
         && one.Definition.Line with { Baud = 0, TurnRoundMicros = 0 } == other.Definition.Line with { Baud = 0, TurnRoundMicros = 0 };
 
-    private static bool TakesTurns(string place) => place is "multimeter" || place.StartsWith("device", StringComparison.Ordinal);
+    private static bool TakesTurns(string place) => place is "multimeter" or "barometer"
+        || place.StartsWith("device", StringComparison.Ordinal) || place.StartsWith("input.", StringComparison.Ordinal);
 
     /// <summary>A bare name lies in the port folder of its own bench; a path or an address is the same for every bench.</summary>
     private static string KeyOf(PortUse use)

@@ -34,12 +34,12 @@ internal static class ArrangementTables
         return new HeadColumn(gas, (double)height, (double)uncertainty, computed, AnomalyHalfWidth / Math.Sqrt(3), source);
     }
 
+    /// <summary>What is known of the barometer; what reads it stands in the same table, so that is not closed here.</summary>
     public static BenchBarometer? Barometer(TableReader table)
     {
         string? identity = table.Text("identity", "barometer B-2, certificate K-2026-0711");
         decimal? uncertainty = table.Quantity("standard_uncertainty", QuantityKind.PressureDifference, "0.01 Pa", "20 hPa");
         decimal above = table.QuantityOr("above_device", QuantityKind.Length, "-100 m", "100 m", 0m);
-        table.Close();
         return identity is null || uncertainty is null ? null : new BenchBarometer(identity, (double)uncertainty, (double)above);
     }
 

@@ -21,6 +21,8 @@ internal sealed record PortUse(string Bench, string Port, SourcePosition Where)
 /// <summary>Reads <c>benches/NAME.toml</c>.</summary>
 internal sealed class BenchFile
 {
+    private const string BarometerPlace = "barometer";
+
     private readonly string _name;
     private readonly TableReader _file;
     private readonly IReadOnlyDictionary<string, InstrumentDefinition?> _instruments;
@@ -78,9 +80,12 @@ internal sealed class BenchFile
         FittedInstrument? reference = Fitted("reference", InstrumentRole.Indicator, _file.Table("reference"));
         FittedInstrument? multimeter = Fitted("multimeter", InstrumentRole.Multimeter, _file.TableIfAny("multimeter"));
         FittedInstrument? deviceLine = Fitted("device_line", InstrumentRole.Indicator, _file.TableIfAny("device_line"));
+        List<DeviceInput> inputs = [.. _file.Tables("input").Select(input => ReadInput(input.Name, input.Table)).OfType<DeviceInput>()];
         FittedInstrument? dumpValve = Fitted("dump_valve", InstrumentRole.Relay, _file.TableIfAny("dump_valve"));
         HeadColumn? head = _file.TableIfAny("head") is { } column ? ArrangementTables.Head(column, gasPath?.Gas ?? string.Empty) : null;
-        BenchBarometer? barometer = _file.TableIfAny("barometer") is { } told ? ArrangementTables.Barometer(told) : null;
+        TableReader? told = _file.TableIfAny("barometer");
+        BenchBarometer? barometer = told is null ? null : ArrangementTables.Barometer(told);
+        FittedInstrument? barometerLine = told is null ? null : ReadBarometerLine(told);
         BenchShunt? shunt = _file.TableIfAny("shunt") is { } resistor ? ArrangementTables.Shunt(resistor) : null;
         RoomClimate? room = _file.TableIfAny("room") is { } climate ? ArrangementTables.Room(climate) : null;
         if (_file.Has("part") is false)
@@ -117,6 +122,8 @@ internal sealed class BenchFile
             {
                 ReferenceTells = reference!.Definition.PressureReferenceTold,
                 ReferenceResolutionPascals = reference.ResolutionPascals,
+                // A sample is on average half as old as the oldest can be.
+                ReferenceLagSeconds = reaction.SensorLag + reaction.TubingLag + (reaction.ConversionAge / 2),
                 Head = head,
                 Barometer = barometer,
                 Shunt = shunt,
@@ -129,7 +136,9 @@ internal sealed class BenchFile
             Reference = reference,
             Multimeter = multimeter,
             DeviceLine = deviceLine,
+            FurtherInputs = inputs,
             DumpValve = dumpValve,
+            BarometerLine = barometerLine,
         };
     }
 
@@ -145,6 +154,29 @@ internal sealed class BenchFile
             : null;
     }
 
+    private FittedInstrument? ReadBarometerLine(TableReader told)
+    {
+        if (told.Has("instrument") || told.Has("port"))
+        {
+            FittedInstrument? fitted = Fitted(BarometerPlace, InstrumentRole.Indicator, told);
+            if (fitted is not null && fitted.Definition.PressureReferenceTold != PressureReference.Absolute)
+                told.File.ReportKeepingUsable(told.At("instrument"), $"barometer.instrument = \"{fitted.Definition.Name}\" tells gauge pressure", "a barometer tells the absolute pressure of the room", "name one whose read_pressure is absolute");
+            return fitted;
+        }
+
+        foreach (string key in new[] { "instrument", "port", "baud", "serial_number", "address", "resolution" })
+            told.Allow(key);
+        told.Close();
+        return null;
+    }
+
+    private DeviceInput? ReadInput(string name, TableReader table)
+    {
+        if (name is "multimeter" or "device_line" or "reference" or "source")
+            table.File.ReportKeepingUsable(table.Where, $"[input.{name}]", "the name of an input is its own", $"name it after its channel or its plug, or write [{name}]");
+        return Fitted($"input.{name}", InstrumentRole.Multimeter, table) is { } fitted ? new DeviceInput(name, fitted) : null;
+    }
+
     private FittedInstrument? Fitted(string place, InstrumentRole role, TableReader? table)
     {
         if (table is null)
@@ -156,7 +188,7 @@ internal sealed class BenchFile
         string? address = table.TextIfAny("address", "07");
         decimal uncertainty = table.QuantityOr("standard_uncertainty", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
         decimal resolution = table.QuantityOr("resolution", QuantityKind.PressureDifference, "0 Pa", "100 bar", 0m);
-        ReferenceStandard? standard = place is "reference" or "multimeter" ? Standard(table) : null;
+        ReferenceStandard? standard = place is "reference" or "multimeter" || IsInput(place) ? Standard(table) : null;
         table.Allow("baud");
         table.Close();
         InstrumentDefinition? definition = instrument is null ? null : AtAddress(Find(place, role, instrument, table), address, table);
@@ -194,6 +226,8 @@ internal sealed class BenchFile
             return definition.At(address);
         return null;
     }
+
+    private static bool IsInput(string place) => place.StartsWith("input.", StringComparison.Ordinal);
 
     // The part of U that grows with the reading is largest at the end of the range.
     private static double UncertaintyOf(ReferenceStandard standard, InstrumentDefinition definition) =>
@@ -256,7 +290,8 @@ internal sealed class BenchFile
         }
 
         bool isValves = role == InstrumentRole.Controller && definition.Role == InstrumentRole.Valves;
-        if (definition.Role != role && !isValves)
+        bool isGauge = IsInput(place) && definition.Role == InstrumentRole.Indicator;
+        if (definition.Role != role && !isValves && !isGauge)
         {
             string wanted = role.ToString().ToLowerInvariant();
             table.File.ReportKeepingUsable(table.At("instrument"),

@@ -14,6 +14,7 @@ internal static class DeviceFile
         ["voltage"] = DeviceOutput.Voltage,
         ["digital"] = DeviceOutput.Digital,
         ["dial"] = DeviceOutput.Dial,
+        ["contact"] = DeviceOutput.Contact,
     };
 
     /// <summary>The device, or null where a value could not be read.</summary>
@@ -37,9 +38,12 @@ internal static class DeviceFile
         (decimal From, decimal To) ends = output is null ? default : ReadEnds(output, kind);
         SignalTransfer? transfer = output is null ? null : TransferKeys.Read(output, kind);
         DialScale? dial = output is null ? null : DialKeys.Read(file, output, kind);
+        SwitchContact? contact = output is null ? null : ContactKeys.Read(output, kind);
         output?.Close();
         file.Close();
         CheckRange(file, from, to, rating, floor);
+        if (output is not null && contact is not null)
+            ContactKeys.Check(output, contact, from, to);
         if (!file.File.IsUsable)
             return null;
 
@@ -66,6 +70,7 @@ internal static class DeviceFile
             Output = kind!.Value,
             OutputFrom = (double)ends.From,
             OutputTo = (double)ends.To,
+            Contact = contact,
         };
     }
 
@@ -82,7 +87,7 @@ internal static class DeviceFile
         {
             DeviceOutput.Current => (QuantityKind.Current, "0 mA", "100 mA"),
             DeviceOutput.Voltage => (QuantityKind.Voltage, "-100 V", "100 V"),
-            DeviceOutput.Digital or DeviceOutput.Dial or null => null,
+            DeviceOutput.Digital or DeviceOutput.Dial or DeviceOutput.Contact or null => null,
             _ => throw new InvalidOperationException($"Output {kind} is not known here."),
         };
         if (unit is not { } wanted)
@@ -107,6 +112,9 @@ internal static class DeviceFile
             string word = kind == DeviceOutput.Dial ? "dial" : "digital";
             output.File.Report(output.At(key), $"output.{key} beside kind = \"{word}\"", $"a {word} device tells its pressure itself", "delete it");
         }
+
+        if (kind == DeviceOutput.Contact && output.Has(key))
+            output.File.Report(output.At(key), $"output.{key} beside kind = \"contact\"", "a contact is open or closed", "delete it");
     }
 
     private static void CheckRange(TableReader file, StatedPressure? from, StatedPressure? to, StatedPressure? rating, StatedPressure? floor)

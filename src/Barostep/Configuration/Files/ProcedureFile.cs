@@ -18,6 +18,7 @@ internal static class ProcedureFile
     {
         ["again"] = OvershootPolicy.Again,
         ["flag"] = OvershootPolicy.Flag,
+        ["avoid"] = OvershootPolicy.Avoid,
     };
 
     private static readonly Dictionary<string, PointerMethod> Pointers = new(StringComparer.Ordinal)
@@ -30,9 +31,11 @@ internal static class ProcedureFile
     public static Procedure? Read(string name, TableReader file)
     {
         string? title = file.Text("title", "Five points, up and down");
-        IReadOnlyList<decimal>? points = file.Quantities("points_of_span", QuantityKind.Share, "0 %", "100 %");
-        bool? descending = file.Truth("descending");
-        long? cycles = file.Whole("cycles", 1, 20);
+        // A procedure for switches alone has no points.
+        bool hasPoints = file.Has("points_of_span") || !file.Has("switch_test");
+        IReadOnlyList<decimal>? points = hasPoints ? file.Quantities("points_of_span", QuantityKind.Share, "0 %", "100 %") : [];
+        bool? descending = hasPoints ? file.Truth("descending") : file.TruthOr("descending", false);
+        long? cycles = hasPoints || file.Has("cycles") ? file.Whole("cycles", 1, 20) : 1;
         bool lastRises = file.TruthOr("last_cycle_rises_only", false);
         decimal topHold = file.QuantityOr("top_hold", QuantityKind.Time, "0 s", "1 h", 0m);
         long? preloads = file.Whole("preloads", 0, 10);
@@ -46,11 +49,14 @@ internal static class ProcedureFile
         (int remountBefore, int remountPreloads) = file.TableIfAny("remount") is { } remount ? ReadRemount(remount, cycles) : (0, 0);
         (IReadOnlyList<decimal> again, int repeats) = file.TableIfAny("repeat") is { } repeat ? ReadRepeat(repeat, points) : ([], 0);
         LeakTest? leak = file.TableIfAny("leak_test") is { } leakTable ? ReadLeakTest(leakTable) : null;
+        SwitchTest? switches = file.TableIfAny("switch_test") is { } ramp ? ReadSwitchTest(ramp) : null;
         StabilityCriterion? settle = file.Table("settle") is { } inner ? ReadSettle(inner) : null;
         TableReader? overshoot = file.Table("overshoot");
         decimal? passed = overshoot?.Quantity("limit", QuantityKind.ShareOfSpan, "0.001 % of span", "10 % of span");
         OvershootPolicy? onOvershoot = overshoot?.Choice("action", Overshoots);
         overshoot?.Close();
+        file.Allow("points_of_span");
+        file.Allow("cycles");
         file.Close();
         CheckRising(file, points, "points_of_span");
         if (lastRises && descending == false)
@@ -68,6 +74,7 @@ internal static class ProcedureFile
             Title = title!,
             Confirmation = confirmation,
             LeakTest = leak,
+            SwitchTest = switches,
             PointsOfSpan = [.. points!.Select(point => (double)point)],
             Descending = descending!.Value,
             Cycles = (int)cycles!.Value,
@@ -132,6 +139,15 @@ internal static class ProcedureFile
         return pressure is { } p && settle is { } s && hold is { } h && limit is { } l
             ? new LeakTest((double)p, (long)s, (long)h, (double)l * 60)
             : null;
+    }
+
+    private static SwitchTest? ReadSwitchTest(TableReader test)
+    {
+        decimal? rate = test.Quantity("rate", QuantityKind.RateOfSpan, "0.001 % of span/s", "1 % of span/s");
+        long? repeats = test.Whole("repeats", 1, 20);
+        decimal? margin = test.Quantity("margin", QuantityKind.ShareOfSpan, "0.1 % of span", "50 % of span");
+        test.Close();
+        return rate is { } r && repeats is { } n && margin is { } m ? new SwitchTest((double)r, (int)n, (double)m) : null;
     }
 
     private static StabilityCriterion? ReadSettle(TableReader settle)

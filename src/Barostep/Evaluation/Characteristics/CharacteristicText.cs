@@ -8,6 +8,9 @@ public static class CharacteristicText
     {
         ArgumentNullException.ThrowIfNull(writer);
         ArgumentNullException.ThrowIfNull(result);
+        // A switch has two points, and a line through them says nothing.
+        if (result.Switching is not null)
+            return;
         IReadOnlyList<SeriesError> errors = MeasuredErrors.ErrorsOf(result);
         if (errors.Count == 0)
             return;

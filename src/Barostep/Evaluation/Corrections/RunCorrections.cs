@@ -58,7 +58,7 @@ public sealed class RunCorrections
             ? atmosphere
             : BarometricConversion.AtmosphereAtDevice(atmosphere, AirDensity, gravity, arrangement.Barometer?.AboveDeviceMetres ?? 0);
         ReferenceStandard? reference = StandardOf(record, StandardQuantity.Pressure);
-        ReferenceStandard? meter = record.Device.TellsPressure ? null : StandardOf(record, MeterReads(record));
+        ReferenceStandard? meter = record.Device.TellsPressure || record.Device.Contact is not null ? null : StandardOf(record, MeterReads(record));
         _reference = reference is { HasCorrection: true } ? reference.Correction : null;
         _meter = meter is { HasCorrection: true } ? meter.Correction : null;
         _shunt = record.Device.Output == DeviceOutput.Current ? arrangement.Shunt : null;

@@ -58,6 +58,12 @@ public sealed record PressurePoint
     /// <summary>Half-width for what was left of the device's settling over the reading; 0 where nothing is known of it.</summary>
     public double Settling { get; init; }
 
+    /// <summary>Half-width for the time in which a switch's contact changed, at the rate of its ramp.</summary>
+    public double ContactInterval { get; init; }
+
+    /// <summary>Half-width for the reference's lag behind a ramp.</summary>
+    public double ReferenceLag { get; init; }
+
     /// <summary>How many samples the mean is of.</summary>
     public int Samples { get; init; }
 
@@ -79,6 +85,8 @@ public sealed record PressurePoint
             Limits("repeatability", Repeatability / 2, 1),
             Limits("hysteresis", Hysteresis / 2, 1),
             Limits("settling", Settling, 1),
+            Limits("contact, reading interval", ContactInterval, -1),
+            Limits("reference, lag on the ramp", ReferenceLag, -1),
             Stability == 0 ? null : new("stability while reading", 0, Stability / Math.Sqrt(Samples), 1, Samples - 1, Distribution.StudentT),
         ];
         return MeasurementModel.Sum([.. inputs.OfType<UncertaintyInput>().Select(input => input with { Unit = "Pa" })]);

@@ -66,6 +66,8 @@ public static class RunBudgets
             Settling = SettlingOf(record, point),
             Stability = values.ErrorDeviationPascals ?? 0,
             Samples = values.Count,
+            ContactInterval = point.Change?.IntervalHalfWidth ?? 0,
+            ReferenceLag = point.Change?.LagHalfWidth ?? 0,
         };
     }
 

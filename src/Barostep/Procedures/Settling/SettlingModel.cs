@@ -132,7 +132,7 @@ public sealed class SettlingModel
     /// <summary>What was left over the pairs since <see cref="BeginReading"/>, known after the fact: the pressure may have moved meanwhile.</summary>
     public SettlingForecast? OverReading() => Reading.IsEmpty || Residuals.Count < FewestPairs
         ? null
-        : Fitted().Of(Reading.Aggregate(new DenseVector(Relaxations.TimeConstants.Length) as Vector<double>, (sum, behind) => sum + behind) / Reading.Count);
+        : Fitted().Of(Reading.Aggregate(new DenseVector(Relaxations.TimeConstants.Length) as Vector<double>, (sum, behind) => sum + behind).Divide(Reading.Count).ToArray());
 
     /// <summary>Time until what is left is within a bound, s, if the pressure stays; null while there are too few pairs.</summary>
     public double? SecondsUntil(double boundPascals, double coverageFactor, double readingSeconds)
@@ -165,11 +165,11 @@ public sealed class SettlingModel
         double noise = Noise();
         Matrix<double> told = Sums.Products / noise;
         Vector<double> toldProducts = Sums.ProductsWithValues / noise;
-        Vector<double> shares = new MixedFit(Known + told, KnownProducts + toldProducts).Shares;
+        Vector<double> shares = DenseVector.OfArray(Mixed(Known + told, KnownProducts + toldProducts).Shares);
         (told, toldProducts) = Loosened(told, toldProducts, shares);
         Matrix<double> known = Known + told;
         Vector<double> products = KnownProducts + toldProducts;
-        return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = new MixedFit(known, products).Shares, NoiseBefore = noise };
+        return new SettlingModel(Forgetting()) { Known = known, KnownProducts = products, KnownShares = DenseVector.OfArray(Mixed(known, products).Shares), NoiseBefore = noise };
     }
 
     private Fit Fitted()
@@ -179,10 +179,12 @@ public sealed class SettlingModel
         double noise = Noise();
         // This approach may differ from those before: what is known of them counts for less along their mean.
         (Matrix<double> known, Vector<double> products) = Loosened(Known, KnownProducts, KnownShares);
-        var fit = new Fit(new MixedFit(known + (Sums.Products / noise), products + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
+        var fit = new Fit(Mixed(known + (Sums.Products / noise), products + (Sums.ProductsWithValues / noise)), Followed!, Math.Sqrt(noise), Residuals.Count);
         _fit = fit;
         return fit;
     }
+
+    private static MixedFit Mixed(Matrix<double> information, Vector<double> products) => new(information.ToArray(), products.ToArray());
 
     /// <summary>Information and products once the whole response may be larger or smaller by a relative deviation (Sherman and Morrison's formula).</summary>
     private static (Matrix<double> Information, Vector<double> Products) Loosened(Matrix<double> information, Vector<double> products, Vector<double> shares)
@@ -241,10 +243,10 @@ public sealed class SettlingModel
                 weights[k] = Followed.Behind[k] * Math.Exp(-seconds / tau) * (tau / readingSeconds) * (1 - Math.Exp(-readingSeconds / tau));
             }
 
-            return Of(DenseVector.OfArray(weights));
+            return Of(weights);
         }
 
-        public SettlingForecast Of(Vector<double> row)
+        public SettlingForecast Of(ReadOnlySpan<double> row)
         {
             (double remaining, double uncertainty) = Mixed.Of(row);
             return new SettlingForecast(remaining, uncertainty, NoisePascals, Pairs);

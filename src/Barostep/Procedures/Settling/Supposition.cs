@@ -1,16 +1,13 @@
 using System.Collections.Immutable;
-using MathNet.Numerics.LinearAlgebra;
-using MathNet.Numerics.LinearAlgebra.Double;
 
 namespace Barostep.Procedures.Settling;
 
 /// <summary>A supposition about how a device lags, before any pair was read: a normal prior on its shares in the <see cref="Relaxations"/>.</summary>
-/// <param name="Probability">How likely it is among the others.</param>
 /// <param name="Narrowed">Elements whose shares it takes to be smaller than the loosest supposition does.</param>
 /// <param name="Precisions">One over the variance that it gives each of those, less what the loosest gives.</param>
-/// <param name="LogDensity">Logarithm of how much denser it is around no share at all than the loosest.</param>
+/// <param name="LogWeight">Logarithm of how likely it is among the others, and of what its precisions have in the probability of pairs.</param>
 /// <remarks>The figures are from experience with sensors and elastic elements, not from a publication; pairs outweigh them soon.</remarks>
-internal sealed record Supposition(double Probability, ImmutableArray<int> Narrowed, ImmutableArray<double> Precisions, double LogDensity)
+internal sealed record Supposition(ImmutableArray<int> Narrowed, ImmutableArray<double> Precisions, double LogWeight)
 {
     /// <summary>Up to this time constant, s, a device may be behind by the whole step.</summary>
     private const double WholeStepUpTo = 3;
@@ -33,8 +30,8 @@ internal sealed record Supposition(double Probability, ImmutableArray<int> Narro
 
     private static readonly double[] _loosest = Deviations(SlowPower, AfterEffect);
 
-    /// <summary>Information of the loosest one, which every other one narrows.</summary>
-    public static Matrix<double> Loosest { get; } = DenseMatrix.OfDiagonalArray([.. _loosest.Select(deviation => 1 / Square(deviation))]);
+    /// <summary>One over the variances of the loosest one, which every other one narrows.</summary>
+    public static ImmutableArray<double> Loosest { get; } = [.. _loosest.Select(deviation => 1 / Square(deviation))];
 
     public static ImmutableArray<Supposition> All { get; } =
     [
@@ -60,11 +57,9 @@ internal sealed record Supposition(double Probability, ImmutableArray<int> Narro
     private static Supposition Of(double[] deviations, double probability)
     {
         ImmutableArray<int> narrowed = [.. Enumerable.Range(0, deviations.Length).Where(k => deviations[k] < _loosest[k])];
-        return new Supposition(
-            probability,
-            narrowed,
-            [.. narrowed.Select(k => (1 / Square(deviations[k])) - (1 / Square(_loosest[k])))],
-            narrowed.Sum(k => Math.Log(_loosest[k] / deviations[k])));
+        ImmutableArray<double> precisions = [.. narrowed.Select(k => (1 / Square(deviations[k])) - (1 / Square(_loosest[k])))];
+        double density = narrowed.Sum(k => Math.Log(_loosest[k] / deviations[k])) - (0.5 * precisions.Sum(Math.Log));
+        return new Supposition(narrowed, precisions, Math.Log(probability) + density);
     }
 
     private static double[] Deviations(int power, double least) =>
