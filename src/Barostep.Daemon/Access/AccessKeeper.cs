@@ -19,6 +19,9 @@ internal sealed class AccessKeeper(TokenFile file, TimeProvider time, ILogger lo
     /// <summary>The token that a session was opened with; null where it is over, or its token was removed.</summary>
     public AccessToken? OfSession(string id) => Sessions.TokenOf(id) is { } hash ? WithHash(hash) : null;
 
+    /// <summary>Whether a token that was shown before has not been taken back since.</summary>
+    public bool StillHolds(AccessToken token) => WithHash(token.Sha256) is not null;
+
     private AccessToken? WithHash(string hash)
     {
         byte[] asked = Encoding.ASCII.GetBytes(hash);

@@ -20,7 +20,7 @@ internal sealed class ActionLog(RunStore store, TimeProvider time, ILogger<Actio
         new BoundedChannelOptions(MostWaiting) { FullMode = BoundedChannelFullMode.DropWrite, SingleReader = true });
 
     private readonly Lock _gate = new();
-    private (string Asked, int Status, DateTimeOffset AtUtc) _lastUnproved;
+    private readonly Dictionary<(string Asked, int Status), DateTimeOffset> _unproved = [];
 
     /// <summary>Lets a request through, and notes it once it is answered where it asked for more than a look.</summary>
     public async Task NoteAsync(HttpContext http, RequestDelegate next)
@@ -41,19 +41,24 @@ internal sealed class ActionLog(RunStore store, TimeProvider time, ILogger<Actio
             http.Connection.RemoteIpAddress?.ToString() ?? string.Empty,
             $"{http.Request.Method} {(path.Length > LongestPath ? path[..LongestPath] : path)}",
             http.Response.StatusCode);
-        if (caller.Token is null && IsRepeated(action))
+        if (caller.Token is null && (IsNobodysRefusal(caller, action) || IsRepeated(action)))
             return;
         _asked.Writer.TryWrite(action);
     }
+
+    /// <summary>Whoever can reach the port could fill the disk with what was refused, and nothing was done.</summary>
+    private static bool IsNobodysRefusal(Caller caller, ActionRecord action) => caller.FromNetwork && action.Status is >= 400 and < 500;
 
     private bool IsRepeated(ActionRecord action)
     {
         lock (_gate)
         {
-            bool repeated = _lastUnproved.Asked == action.Asked && _lastUnproved.Status == action.Status && action.AtUtc - _lastUnproved.AtUtc < Often;
-            if (!repeated)
-                _lastUnproved = (action.Asked, action.Status, action.AtUtc);
-            return repeated;
+            if (_unproved.TryGetValue((action.Asked, action.Status), out DateTimeOffset lastUtc) && action.AtUtc - lastUtc < Often)
+                return true;
+            if (_unproved.Count == MostTogether)
+                _unproved.Clear();
+            _unproved[(action.Asked, action.Status)] = action.AtUtc;
+            return false;
         }
     }
 

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using Barostep.Daemon.Access;
 using Barostep.Daemon.Live;
 using Microsoft.AspNetCore.Http;
 
@@ -33,9 +34,11 @@ internal static class LiveStream
         http.Response.ContentType = "text/event-stream";
         using var until = CancellationTokenSource.CreateLinkedTokenSource(http.RequestAborted, context.Stopping);
         byte[]? points = null;
+        AccessToken? token = Caller.Of(http).Token;
         try
         {
-            while (true)
+            // Who looks on does so by one request, however long: a token that was taken back ends it.
+            while (token is null || context.Access.StillHolds(token))
             {
                 LiveFrame frame = await context.Feed.NextAsync(board.Bench.Name, until.Token);
                 await SendAsync(http, "live", frame.Live, until.Token);

@@ -124,6 +124,25 @@ public sealed class NetworkAccessTests(NetworkHost host)
     }
 
     [Fact]
+    public async Task A_live_stream_ends_when_its_token_is_taken_back()
+    {
+        using HttpClient edda = host.Client(host.TokenFor(AccessRole.Watch, "Edda Rowan"));
+        await using Stream stream = await edda.GetStreamAsync($"{Bench}/live");
+        using var lines = new StreamReader(stream);
+        Assert.Equal("event: live", await lines.ReadLineAsync());
+
+        host.Tokens.Remove("Edda Rowan");
+        using var patience = new CancellationTokenSource(TimeSpan.FromSeconds(60));
+        while (await lines.ReadLineAsync(patience.Token) is not null)
+        {
+            // Frames that were made before the token was taken back.
+        }
+
+        using HttpResponseMessage again = await edda.GetAsync($"{Bench}/live");
+        Assert.Equal(HttpStatusCode.Unauthorized, again.StatusCode);
+    }
+
+    [Fact]
     public async Task A_browser_signs_in_with_a_cookie_that_scripts_and_other_sites_do_not_get()
     {
         string text = host.TokenFor(AccessRole.Operate, "Dora Finch");
@@ -249,6 +268,9 @@ public sealed class NetworkAccessTests(NetworkHost host)
     {
         using HttpClient ines = host.Client(host.TokenFor(AccessRole.Limits, "Ines of the night"));
         using HttpResponseMessage asked = await ines.PostAsJsonAsync($"{Bench}/stop", new { run = "aaaa0001", who = "somebody else" });
+        using HttpClient nobody = host.Client();
+        using HttpResponseMessage refused = await nobody.PostAsJsonAsync($"{Bench}/stop", new { run = "aaaa0002", who = "a stranger" });
+        using HttpResponseMessage vented = await nobody.PostAsync($"{Bench}/vent", null);
         using var script = new HttpClient { BaseAddress = host.Local };
         using HttpResponseMessage local = await script.PostAsJsonAsync($"{Bench}/stop", new { run = "aaaa0001", who = "Bo Lind" });
         using HttpResponseMessage nameless = await script.PostAsJsonAsync($"{Bench}/stop", new { run = "aaaa0001" });
@@ -256,7 +278,8 @@ public sealed class NetworkAccessTests(NetworkHost host)
         IReadOnlyList<ActionRecord> actions = await host.ActionsUntilAsync(all => all.Any(one => one.Who == "Bo Lind"));
         Assert.Contains(actions, one => one is { Who: "Ines of the night", Proved: true, Asked: $"POST {Bench}/stop", Status: 409 });
         Assert.Contains(actions, one => one is { Who: "Bo Lind", Proved: false, Address: "127.0.0.1" });
-        Assert.DoesNotContain(actions, one => one.Who == "somebody else");
+        Assert.DoesNotContain(actions, one => one.Who is "somebody else" or "a stranger");
+        Assert.Contains(actions, one => one is { Proved: false, Asked: $"POST {Bench}/vent", Status: 503 });
         Assert.Equal(HttpStatusCode.BadRequest, nameless.StatusCode);
     }
 

@@ -118,7 +118,7 @@ public sealed class OperatorPageTests(ServedBench served) : IAsyncLifetime
     public async Task No_view_is_wider_than_a_small_phone()
     {
         OperatorTab person = await _browser!.PersonAsync(360, 740, "dark");
-        foreach (string view in new[] { "bench", "runs", "devices", "limits", "cautions" })
+        foreach (string view in new[] { "bench", "queue", "runs", "devices", "limits", "cautions" })
         {
             await person.OpenAsync($"#/{view}");
             await person.Page.ReloadAsync();
@@ -139,7 +139,7 @@ public sealed class OperatorPageTests(ServedBench served) : IAsyncLifetime
         foreach (string scheme in new[] { "light", "dark" })
         {
             OperatorTab person = await _browser!.PersonAsync(1280, 800, scheme);
-            foreach (string view in new[] { "bench", "runs", "devices", "limits", "cautions" })
+            foreach (string view in new[] { "bench", "queue", "runs", "devices", "limits", "cautions" })
             {
                 await person.OpenAsync($"#/{view}");
                 await person.Page.WaitForSelectorAsync($"#view-{view}:not([hidden])");
