@@ -21,6 +21,7 @@ internal static class BenchmarkCommand
             Benchmarks.Fuzz.ReplyFuzz.Report(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped).Instruments, seed, count)),
         Settling(io),
         Day(io),
+        Approach(io),
         Coverage(io),
         Soak(io),
     };
@@ -146,6 +147,17 @@ internal static class BenchmarkCommand
         command.SetAction(_ =>
         {
             Benchmarks.DayOfWork.Run(io.Out, ConfigurationFolder.Load(ConfigurationFolder.Shipped));
+            return ExitCodes.Done;
+        });
+        return command;
+    }
+
+    private static Command Approach(CommandIo io)
+    {
+        var command = new Command("approach", "Time of a sweep, and how far points are passed, with sources that pass their set points: caught afterwards, or avoided.");
+        command.SetAction(_ =>
+        {
+            Benchmarks.ApproachBenchmark.Run(io.Out, ConfigurationFolder.Load(null));
             return ExitCodes.Done;
         });
         return command;

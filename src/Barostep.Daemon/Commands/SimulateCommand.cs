@@ -20,7 +20,7 @@ internal static class SimulateCommand
         Option<ulong?> seed = new("--seed") { Description = "the first seed" };
         Option<string?> faults = new("--faults")
         {
-            Description = "'none'; 'matrix' for one cell of the single-fault matrix a seed; names of kinds to draw from; or a schedule such as guard-killed@settle.middle+10. Without it drawn from all kinds",
+            Description = "'none'; 'matrix' for one cell of the single-fault matrix a seed; 'pairs' for two faults a seed; names of kinds to draw from; or a schedule such as guard-killed@settle.middle+10. Without it drawn from all kinds",
         };
         Option<bool> onePoint = new("--one-point") { Description = "the shortest procedure instead of the one that the seed draws" };
         Option<bool> list = new("--list-faults") { Description = "names the kinds of fault and their sizes, and runs nothing" };
@@ -85,6 +85,8 @@ internal static class SimulateCommand
                 return seed => FaultDraw.Swarm(seed, FaultCatalogue.All);
             case "none":
                 return static _ => [];
+            case "pairs":
+                return FaultDraw.Pair;
             case "matrix":
                 return static seed => [FaultDraw.Cell(FaultDraw.CellOf(seed))];
             default:

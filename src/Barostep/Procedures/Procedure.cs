@@ -20,6 +20,9 @@ public enum OvershootPolicy
 
     /// <summary>Read the point and mark it approached from the wrong side.</summary>
     Flag,
+
+    /// <summary>Learn by how much the source passes its set points and ask for less first; as <see cref="Again"/> where that fails.</summary>
+    Avoid,
 }
 
 /// <summary>The two ways in which a person reads a dial gauge against a reference.</summary>

@@ -14,7 +14,7 @@ public sealed partial class Sequencer
 
     private Progress Pressurising(SequencerState state, in SequencerInput seen)
     {
-        SequencerState watched = Watch(state, seen, plan.Procedure.Settle.WindowMicros);
+        SequencerState watched = Learned(Landed(Watch(state, seen, plan.Procedure.Settle.WindowMicros), seen), seen);
         if (state.BackingOff)
         {
             return Reached(state, seen)
@@ -24,7 +24,7 @@ public sealed partial class Sequencer
 
         if (Overshot(watched, seen))
             return Passed(watched, seen);
-        if (Reached(state, seen))
+        if (!watched.FallingShort && Reached(watched, seen))
             return Enter(watched with { ReachedMicros = seen.NowMicros }, RunTrigger.TargetReached, seen);
         return TimedOut(watched, seen) ? GiveUpWaiting(watched with { ReachedMicros = seen.NowMicros }, seen) : Stay(watched);
     }
@@ -32,7 +32,7 @@ public sealed partial class Sequencer
     private Progress Settling(SequencerState state, in SequencerInput seen)
     {
         StabilityCriterion settle = plan.Procedure.Settle;
-        SequencerState watched = Watch(state, seen, settle.WindowMicros);
+        SequencerState watched = Learned(Watch(state, seen, settle.WindowMicros), seen);
         if (Overshot(watched, seen))
             return Passed(watched, seen);
         bool vented = plan.Steps[state.StepIndex].ByVent;
@@ -126,8 +126,8 @@ public sealed partial class Sequencer
             seen);
 
     private Progress Passed(SequencerState state, in SequencerInput seen) =>
-        plan.Procedure.OnOvershoot == OvershootPolicy.Again && state.Reapproaches < plan.MostReapproaches
-            ? Enter(state with { BackingOff = true, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
+        plan.Procedure.OnOvershoot != OvershootPolicy.Flag && state.Reapproaches < plan.MostReapproaches
+            ? Enter(state with { BackingOff = true, FallingShort = false, InTwo = false, Reapproaches = state.Reapproaches + 1 }, RunTrigger.Overshot, seen)
             : Stay(state with { Marks = state.Marks | PointMarks.WrongApproach });
 
     private bool TimedOut(SequencerState state, in SequencerInput seen) =>

@@ -37,6 +37,7 @@ public sealed partial class Sequencer
             return Reached(state, seen) ? Stay(state with { ReachedMicros = seen.NowMicros }) : InTime(state, seen);
         if (plan.Steps[state.StepIndex].Kind == StepKind.Probe)
             return Probing(state, seen);
+        state = Learned(state, seen);
         return seen.NowMicros - state.ReachedMicros >= plan.Procedure.PreloadHoldMicros
             ? StepDone(state, RunTrigger.StepDone, seen)
             : Stay(state);

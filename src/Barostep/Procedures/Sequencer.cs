@@ -132,7 +132,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             IntentSequence = state.IntentSequence + 1,
             AsksForPressure = kind is IntentKind.Pressurise or IntentKind.Isolate,
         };
-        long rate = (long)(RateOf(state) * 1000);
+        long rate = (long)(RateNow(state) * 1000);
         return new Intent(epoch, state.IntentSequence, kind, state.Target, rate, seen.NowMicros);
     }
 
@@ -203,7 +203,7 @@ public sealed partial class Sequencer(RunPlan plan, uint epoch)
             Beside = Sampling.Cleared(state.Beside, 0),
             BeforeTapping = null,
         };
-        return Enter(begun, BeginOf(step.Kind), seen);
+        return Enter(Aimed(begun, seen), BeginOf(step.Kind), seen);
     }
 
     private static RunTrigger BeginOf(StepKind kind) => kind switch

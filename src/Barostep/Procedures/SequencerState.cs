@@ -38,6 +38,19 @@ public sealed record SequencerState
     /// <summary>Going back to the near side before the next approach.</summary>
     public bool BackingOff { get; init; }
 
+    /// <summary>What the approaches so far taught, and what they had taught when the present step began.</summary>
+    public Landing Landing { get; init; }
+
+    public Landing LandingBefore { get; init; }
+
+    /// <summary>The pressure when the present step began.</summary>
+    public Pressure ApproachFrom { get; init; }
+
+    /// <summary>The present point is asked for in two, and the first of them is under way.</summary>
+    public bool InTwo { get; init; }
+
+    public bool FallingShort { get; init; }
+
     /// <summary>The leak test has shut the source off.</summary>
     public bool ShutOff { get; init; }
 

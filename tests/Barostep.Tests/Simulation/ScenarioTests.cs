@@ -22,6 +22,8 @@ public class ScenarioTests
     [InlineData(30449, "controller-frozen@38.911183+forever")]
     // A set point that waited on a blocked line leaves just before the one that holds.
     [InlineData(1612, "controller-wrong-speed@settle.middle+1.08")]
+    // The fill valve opens as a run ends: what was confirmed a moment before was true.
+    [InlineData(212, "fill-stuck-open:0@read.tripping+10,controller-frozen@armed.sent+1.375")]
     // A source that was exchanged is told nothing more and goes on against the open dump: a little comes back.
     [InlineData(1017717, "controller-garbage:1@vent.middle+0.05,controller-exchanged@safe.acknowledged+3,controller-lag:1@boot.sent+10")]
     // A guard started on a full disk has no journal, and never gets one: it has to be started anew when there is room.

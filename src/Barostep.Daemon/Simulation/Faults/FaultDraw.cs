@@ -66,13 +66,45 @@ internal static class FaultDraw
         throw new ArgumentOutOfRangeException(nameof(cell));
     }
 
-    private static PlannedFault Draw(FaultKind kind, Pcg32 random)
+    /// <summary>Pairs of kinds, a kind with itself among them.</summary>
+    public static int KindPairs => FaultCatalogue.All.Count * (FaultCatalogue.All.Count + 1) / 2;
+
+    /// <summary>
+    /// Two faults: every pair of kinds comes once before any comes again, and sizes, states, moments and durations are
+    /// drawn. In half of the pairs both begin in the same state, so that they meet; in the others the second falls where it may.
+    /// </summary>
+    public static IReadOnlyList<PlannedFault> Pair(ulong seed)
     {
-        FaultTime when = random.NextBelow(3) == 0
-            ? FaultTime.At(random.NextBelow((int)LatestMicros))
-            : FaultTime.In(States[random.NextBelow(States.Length)], Moments[random.NextBelow(Moments.Length)]);
-        return new PlannedFault(kind, random.NextBelow(kind.Sizes.Count), when, DurationOf(kind, random.NextBelow(Durations)));
+        var random = new Pcg32(seed, 4);
+        (FaultKind one, FaultKind other) = KindsOf((int)(seed % (ulong)KindPairs * Stride % (ulong)KindPairs));
+        if (random.NextBelow(2) == 0)
+            (one, other) = (other, one);
+        BenchState state = States[random.NextBelow(States.Length)];
+        FaultTime second = random.NextBelow(2) == 0 ? FaultTime.In(state, Moments[random.NextBelow(Moments.Length)]) : TimeOf(random);
+        return [Draw(one, FaultTime.In(state, Moments[random.NextBelow(Moments.Length)]), random), Draw(other, second, random)];
     }
+
+    /// <summary>The pair of kinds at a place in the half of the table that lies on and above its diagonal.</summary>
+    private static (FaultKind One, FaultKind Other) KindsOf(int place)
+    {
+        int row = 0;
+        for (int inRow = FaultCatalogue.All.Count; place >= inRow; inRow--)
+        {
+            place -= inRow;
+            row++;
+        }
+
+        return (FaultCatalogue.All[row], FaultCatalogue.All[row + place]);
+    }
+
+    private static FaultTime TimeOf(Pcg32 random) => random.NextBelow(3) == 0
+        ? FaultTime.At(random.NextBelow((int)LatestMicros))
+        : FaultTime.In(States[random.NextBelow(States.Length)], Moments[random.NextBelow(Moments.Length)]);
+
+    private static PlannedFault Draw(FaultKind kind, Pcg32 random) => Draw(kind, TimeOf(random), random);
+
+    private static PlannedFault Draw(FaultKind kind, FaultTime when, Pcg32 random) =>
+        new(kind, random.NextBelow(kind.Sizes.Count), when, DurationOf(kind, random.NextBelow(Durations)));
 
     private static long DurationOf(FaultKind kind, int duration) => duration switch
     {

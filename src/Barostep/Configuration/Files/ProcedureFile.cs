@@ -18,6 +18,7 @@ internal static class ProcedureFile
     {
         ["again"] = OvershootPolicy.Again,
         ["flag"] = OvershootPolicy.Flag,
+        ["avoid"] = OvershootPolicy.Avoid,
     };
 
     private static readonly Dictionary<string, PointerMethod> Pointers = new(StringComparer.Ordinal)
