@@ -45,7 +45,11 @@ internal static class JournalCommand
             {
                 Json.Write(io.Out, new
                 {
-                    verified = true, entries = reader.Count, newest = reader.Head.Sequence, hash = reader.Head.Hash.ToString(), anchor = Anchor(signed, keyPath),
+                    verified = true,
+                    entries = reader.Count,
+                    newest = reader.Head.Sequence,
+                    hash = reader.Head.Hash.ToString(),
+                    anchor = Anchor(signed, keyPath),
                 });
                 return ExitCodes.Done;
             }

@@ -1,5 +1,7 @@
+using System.Collections;
 using Barostep.Daemon.Commands;
 using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using OpenTelemetry;
@@ -29,7 +31,7 @@ internal static class ProgramHost
     public static HostApplicationBuilder Builder(CommandIo io, LogEventLevel console, string? logPath)
     {
         HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings { ApplicationName = Name });
-        AddTo(builder.Services, io, console, logPath);
+        AddTo(builder, io, console, logPath);
         return builder;
     }
 
@@ -37,12 +39,14 @@ internal static class ProgramHost
     public static WebApplicationBuilder WebBuilder(CommandIo io, LogEventLevel console, string? logPath)
     {
         WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new WebApplicationOptions { ApplicationName = Name });
-        AddTo(builder.Services, io, console, logPath);
+        AddTo(builder, io, console, logPath);
         return builder;
     }
 
-    private static void AddTo(IServiceCollection services, CommandIo io, LogEventLevel console, string? logPath)
+    private static void AddTo(IHostApplicationBuilder builder, CommandIo io, LogEventLevel console, string? logPath)
     {
+        IServiceCollection services = builder.Services;
+        builder.Configuration.AddInMemoryCollection(StandardVariables());
         services.AddSerilog(Logger(console, logPath));
         services.AddSingleton(io);
         services.AddSingleton(TimeProvider.System);
@@ -62,13 +66,18 @@ internal static class ProgramHost
                 standardErrorFromLevel: LogEventLevel.Verbose,
                 formatProvider: System.Globalization.CultureInfo.InvariantCulture);
         if (logPath is not null)
-            {
+        {
             configuration = configuration.WriteTo.File(
                 new CompactJsonFormatter(), logPath, fileSizeLimitBytes: LargestLog, rollOnFileSizeLimit: true, retainedFileCountLimit: 10);
         }
 
         return configuration.CreateLogger();
     }
+
+    /// <summary>An empty host reads no environment, and the exporter asks the host: without these it would not find the collector.</summary>
+    private static IEnumerable<KeyValuePair<string, string?>> StandardVariables() => Environment.GetEnvironmentVariables().Cast<DictionaryEntry>()
+        .Where(one => ((string)one.Key).StartsWith("OTEL_", StringComparison.Ordinal))
+        .Select(one => KeyValuePair.Create((string)one.Key, (string?)one.Value));
 
     /// <summary>Nothing leaves the machine unless the standard variable names a collector.</summary>
     private static void AddTelemetry(IServiceCollection services)

@@ -19,9 +19,7 @@ public sealed class CompletionScriptTests : IDisposable
     [InlineData("barostep journal verify no-such-fi", "")]
     public void Bash_completes(string line, string expected)
     {
-        string program = _workshop.In("barostep");
-        File.WriteAllText(program, $"#!/bin/sh\nexec '{Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet"}' '{Programs.Daemon}' \"$@\"\n");
-        File.SetUnixFileMode(program, UnixFileMode.UserRead | UnixFileMode.UserExecute);
+        Shim.Write(_workshop.Folder, "barostep", Programs.Daemon);
         string script = Path.Combine(RepositoryPaths.Root, "config", "completions", "barostep.bash");
         var start = new ProcessStartInfo("bash", ["-c", $"PATH='{_workshop.Folder}':$PATH; source '{script}'; COMP_LINE='{line}'; COMP_POINT={line.Length}; _barostep; printf '%s\\n' \"${{COMPREPLY[@]}}\" | sort | paste -sd,"])
         {

@@ -44,8 +44,8 @@ public sealed partial class TutorialTests : IDisposable
     [Fact]
     public async Task Whoever_does_what_the_tutorial_says_gets_the_answers_that_it_shows()
     {
-        Shim("barostep", Programs.Daemon);
-        Shim("barostep-bench", Programs.Bench);
+        Shim.Write(_workshop.In("bin"), "barostep", Programs.Daemon);
+        Shim.Write(_workshop.In("bin"), "barostep-bench", Programs.Bench);
         Copy(Path.Combine(RepositoryPaths.Root, "config"), _workshop.In("config"));
         Process? bench = null;
         try
@@ -93,13 +93,6 @@ public sealed partial class TutorialTests : IDisposable
             RedirectStandardError = true,
         };
         return Process.Start(start)!;
-    }
-
-    private void Shim(string name, string program)
-    {
-        string path = Path.Combine(Directory.CreateDirectory(_workshop.In("bin")).FullName, name);
-        File.WriteAllText(path, $"#!/bin/sh\nexec '{Environment.GetEnvironmentVariable("DOTNET_HOST_PATH") ?? "dotnet"}' '{program}' \"$@\"\n");
-        File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserExecute);
     }
 
     private static void Copy(string from, string to)

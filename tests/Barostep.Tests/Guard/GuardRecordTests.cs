@@ -98,7 +98,7 @@ public sealed class GuardRecordTests
 
     [Theory]
     [InlineData(0, 0x00)] // magic number
-    [InlineData(4, 0x02)] // version
+    [InlineData(4, 0x01)] // version
     [InlineData(5, 0x06)] // kind
     [InlineData(16, 0x7F)] // kind of the intent
     public void A_record_with_a_field_that_cannot_be_is_no_record(int place, byte value)
@@ -114,7 +114,7 @@ public sealed class GuardRecordTests
     {
         Gen.Select(Gen.Byte.Array[0, 300], Gen.Byte[1, 8]).Sample((body, kind) =>
         {
-            byte[] record = [0x42, 0x53, 0x54, 0x47, 1, kind, (byte)(body.Length + 8), (byte)((body.Length + 8) >> 8), .. body];
+            byte[] record = [0x42, 0x53, 0x54, 0x47, RecordWriter.Version, kind, (byte)(body.Length + 8), (byte)((body.Length + 8) >> 8), .. body];
             Assert.Equal((RecordKind)kind, RecordReader.KindOf(record));
             bool person = PersonRecord.TryRead(record, out PersonRecord said);
             Assert.True(!person || said.Kind <= PersonRequestKind.RaiseCeiling);
