@@ -255,6 +255,119 @@ public sealed class KernelEdgeTests
         Assert.Equal((slow, failed), (decision.Causes.Contains(Cause.VentSlow), decision.Causes.Contains(Cause.VentFailed)));
     }
 
+    [Theory]
+    [InlineData(0, false)]
+    [InlineData(1, true)]
+    [Trait("SR", "05")]
+    public void What_the_source_reads_back_may_differ_by_the_tolerance(long beyond, bool differs)
+    {
+        Pressure told = Above(SetPoint, Limits.ReadBackTolerance.MilliPascals + beyond);
+        (Decision setPoint, _) = Cycle(
+            s => s with { SetPointSinceMicros = 0, ActionSinceMicros = 0 },
+            o => o with { Source = o.Source with { SetPointKnown = true, SetPoint = told, SetPointAskedAtMicros = o.NowMicros } });
+        (Decision upperLimit, _) = Cycle(
+            static s => s,
+            (_, o) => o with { Source = o.Source with { UpperLimitKnown = true, UpperLimit = told } },
+            Limits with { SourceUpperLimit = SetPoint });
+
+        Assert.Equal(differs, setPoint.Causes.Contains(Cause.ReadBackMismatch));
+        Assert.Equal(differs, upperLimit.Causes.Contains(Cause.UpperLimitMismatch));
+    }
+
+    [Theory]
+    [InlineData(0, false)]
+    [InlineData(1, true)]
+    [Trait("SR", "23")]
+    public void Whoever_is_told_something_has_its_stated_time_to_follow(long late, bool missed)
+    {
+        (Decision source, _) = Cycle(
+            static s => s,
+            o => o with { Source = o.Source with { Pending = SafetyAction.Control, PendingSinceMicros = o.NowMicros - Limits.CommandAcknowledgedWithinMicros - late } });
+        (Decision relay, _) = Cycle(
+            s => s with { KeepAliveSinceMicros = s.NowMicros + Rig.TickMicros - Limits.RelayFollowsWithinMicros - late },
+            o => o with { Relay = o.Relay with { DumpShut = false } });
+
+        Assert.Equal(missed, source.Causes.Contains(Cause.CommandNotAcknowledged));
+        Assert.Equal(missed, relay.Causes.Contains(Cause.RelayNotShut));
+    }
+
+    [Theory]
+    [InlineData(0, false)]
+    [InlineData(1, true)]
+    [Trait("SR", "12")]
+    public void An_intent_lapses_and_a_wall_clock_steps_beyond_what_is_stated(long beyond, bool over)
+    {
+        (Decision intent, _) = Cycle(
+            static s => s,
+            o => o with { Intent = o.Intent with { IssuedMicros = o.NowMicros - Limits.IntentLapsesAfterMicros - beyond } });
+        (Decision wall, _) = Cycle(static s => s, o => o with { WallMillis = o.WallMillis + Limits.WallStepMillis + beyond });
+
+        Assert.Equal(over, intent.Causes.Contains(Cause.IntentLapsed));
+        Assert.Equal(over, wall.Causes.Contains(Cause.WallClockStepped));
+    }
+
+    [Theory]
+    [InlineData(0, true)]
+    [InlineData(-1, false)]
+    [Trait("SR", "03")]
+    public void A_rate_that_comes_exactly_to_the_ceiling_within_the_horizon_holds(long beyond, bool holds)
+    {
+        const long Rate = 20_000_000;
+        Pressure now = Above(Limits.EffectiveCeiling, beyond - (Rate * Limits.HorizonMicros / 1_000_000));
+        (Decision decision, _) = Cycle(s => s with { Reference = Rising(s, now, Rate) }, o => Reading(o, now));
+
+        Assert.Equal(holds, decision.Causes.Contains(Cause.HeadingOverCeiling));
+    }
+
+    [Theory]
+    [InlineData(1, 0, false)]
+    [InlineData(1, 1, true)]
+    [InlineData(0, 1, false)]
+    [Trait("SR", "20")]
+    public void A_second_rate_beyond_one_and_a_fifth_of_the_fastest_trips(int before, long beyond, bool trips)
+    {
+        long rate = (Limits.MaxRateMilliPascalsPerSecond * 6 / 5) + beyond;
+        (Decision decision, _) = Cycle(s => s with { Reference = Rising(s, SetPoint, rate) with { TooFast = before } }, static o => o);
+
+        Assert.Equal(trips, decision.Causes.Contains(Cause.RateTooHigh));
+    }
+
+    [Theory]
+    [InlineData(0, false)]
+    [InlineData(1, true)]
+    [Trait("SR", "08")]
+    public void Sensors_may_differ_by_the_tolerance(long beyond, bool differ)
+    {
+        (Decision decision, _) = Cycle(
+            s => s with { DisagreeingPairs = Limits.DisagreeingPairs - 1, Reference = Unhurried(s.Reference) },
+            o => o with
+            {
+                SourceSensor = o.SourceSensor with
+                {
+                    Value = Above(SetPoint, Limits.AgreementTolerance.MilliPascals + beyond),
+                    AskedAtMicros = o.Reference.AskedAtMicros,
+                    AnsweredAtMicros = o.Reference.AnsweredAtMicros,
+                    Count = o.SourceSensor.Count + 1,
+                },
+            });
+
+        Assert.Equal(differ, decision.Causes.Contains(Cause.SensorsDisagree));
+    }
+
+    [Theory]
+    [InlineData(0, true)]
+    [InlineData(1, false)]
+    [Trait("SR", "32")]
+    public void A_bench_is_shown_depressurised_to_the_edge_of_the_safe_band(long beyond, bool safe) =>
+        Assert.Equal(safe, Resting(Limits.SafeBand.MilliPascals + beyond).Safe);
+
+    [Theory]
+    [InlineData(0, false)]
+    [InlineData(1, true)]
+    [Trait("SR", "32")]
+    public void A_bench_at_rest_that_reads_half_a_band_beyond_the_safe_one_has_pressure_again(long beyond, bool again) =>
+        Assert.Equal(again, Resting((Limits.SafeBand.MilliPascals * 3 / 2) + beyond).Causes.Contains(Cause.RepressurisedWhileSafe));
+
     private static (Decision Decision, SafetyState Next) Dumping(long fromGap, long sinceMicros, Pressure now) => Cycle(
         s => s with
         {
@@ -263,6 +376,32 @@ public sealed class KernelEdgeTests
             Vent = new VentTrack { Started = true, SinceMicros = s.NowMicros + Rig.TickMicros - sinceMicros, FromGap = fromGap },
         },
         o => Reading(o, now) with { SourceSensor = o.SourceSensor with { Value = now } });
+
+    private static Decision Resting(long gap) => Cycle(
+        s => s with
+        {
+            Phase = GuardPhase.Safe, Action = SafetyAction.Rest, KeepAlive = false, HasSetPoint = false, InBand = true, InBandSinceMicros = 0,
+        },
+        o => Reading(o, Above(Rig.Atmosphere, gap)) with
+        {
+            SourceSensor = o.SourceSensor with { Value = Rig.Atmosphere },
+            Intent = o.Intent with { Kind = IntentKind.None },
+        }).Decision;
+
+    /// <summary>What is remembered of a reference that rose at this rate for the second before its newest answer.</summary>
+    private static SensorTrack Rising(in SafetyState state, Pressure now, long milliPascalsPerSecond) => state.Reference with
+    {
+        HasOlder = true,
+        OlderValue = Above(now, -milliPascalsPerSecond),
+        OlderMicros = state.NowMicros - 10_000 - 1_000_000,
+        HasNewer = true,
+        NewerValue = now,
+        NewerMicros = state.NowMicros - 20_000,
+    };
+
+    /// <summary>A reference whose rate is not known yet.</summary>
+    private static SensorTrack Unhurried(in SensorTrack track) =>
+        track with { HasOlder = false, HasNewer = false, RateMilliPascalsPerSecond = 0 };
 
     private static bool Refuses((Decision Decision, SafetyState Next) cycle) => cycle.Decision.Causes.Contains(Cause.RequestRefused);
 
@@ -294,7 +433,8 @@ public sealed class KernelEdgeTests
         Cycle(state, (_, o) => seen(o));
 
     /// <summary>One cycle more of a bench that regulates at 5 bar, changed in what is remembered and in what is seen.</summary>
-    private static (Decision Decision, SafetyState Next) Cycle(Func<SafetyState, SafetyState> state, Func<SafetyState, Observation, Observation> seen)
+    private static (Decision Decision, SafetyState Next) Cycle(
+        Func<SafetyState, SafetyState> state, Func<SafetyState, Observation, Observation> seen, SafetyLimits? limits = null)
     {
         Rig rig = Rig.Pressurised(Limits);
         SafetyState before = rig.State;
@@ -314,7 +454,7 @@ public sealed class KernelEdgeTests
             Intent = rig.Seen.Intent with { Sequence = rig.Seen.Intent.Sequence + 1, IssuedMicros = rig.Seen.NowMicros + Rig.TickMicros },
         };
         SafetyState changed = state(before);
-        Decision decision = SafetyKernel.Decide(changed, seen(changed, next), Limits, out SafetyState after);
+        Decision decision = SafetyKernel.Decide(changed, seen(changed, next), limits ?? Limits, out SafetyState after);
         return (decision, after);
     }
 }
