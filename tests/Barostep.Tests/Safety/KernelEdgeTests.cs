@@ -380,7 +380,12 @@ public sealed class KernelEdgeTests
     private static Decision Resting(long gap) => Cycle(
         s => s with
         {
-            Phase = GuardPhase.Safe, Action = SafetyAction.Rest, KeepAlive = false, HasSetPoint = false, InBand = true, InBandSinceMicros = 0,
+            Phase = GuardPhase.Safe,
+            Action = SafetyAction.Rest,
+            KeepAlive = false,
+            HasSetPoint = false,
+            InBand = true,
+            InBandSinceMicros = 0,
         },
         o => Reading(o, Above(Rig.Atmosphere, gap)) with
         {
