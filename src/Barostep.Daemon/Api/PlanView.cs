@@ -75,7 +75,11 @@ internal sealed record WorkshopView(
     public static WorkshopView Of(ApiContext context)
     {
         WorkshopConfiguration workshop = context.Means.Workshop;
-        DeviceDefinition[] devices = [.. workshop.Devices.Values.OrderBy(device => device.Name, StringComparer.Ordinal)];
+        // What a person reads needs one who stays: it is offered last.
+        DeviceDefinition[] devices =
+        [
+            .. workshop.Devices.Values.OrderBy(device => device.Output == DeviceOutput.Dial).ThenBy(device => device.Name, StringComparer.Ordinal),
+        ];
         return new WorkshopView(
             [.. devices.Select(DeviceView.Of)],
             ProceduresOf(workshop),

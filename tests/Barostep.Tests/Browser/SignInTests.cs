@@ -36,6 +36,7 @@ public sealed class SignInTests(NetworkHost host)
         Assert.Equal("Night shift", await page.EvaluateExpressionAsync<string>("document.getElementById('queue-form').who.value"));
         Assert.Empty(await page.GetCookiesAsync() is { } cookies ? cookies.Where(cookie => cookie.HttpOnly != true) : []);
 
+        await page.SelectAsync("#queue-form select[name=device]", "transmitter-16bar");
         await page.SelectAsync("#queue-form select[name=procedure]", "quick-look");
         await PressAsync(page, "#queue-form button[type=submit]");
         await page.WaitForSelectorAsync("[data-remove]");

@@ -9,9 +9,9 @@ public sealed class BadInputTests : IDisposable
 
     [Theory]
     [InlineData("sweep --bench nowhere --device transmitter-16bar --procedure quick", "no bench 'nowhere'; there are: demo, gauge")]
-    [InlineData("sweep --bench demo --device nothing --procedure quick", "no device 'nothing'; there are: gauge-10bar, transmitter-16bar")]
+    [InlineData("sweep --bench demo --device nothing --procedure quick", "no device 'nothing'; there are: dial-gauge, gauge-10bar, gauge-compound, switch-3bar, transmitter-16bar, transmitter-6bar")]
     [InlineData("sweep --bench demo --device transmitter-16bar --procedure never", "no procedure 'never'; there are: cg-17-basic, ")]
-    [InlineData("sweep --bench gauge --device transmitter-16bar --procedure quick", "devices/transmitter-16bar.toml:23:8: output.kind = \"current\" on bench gauge, which has no [multimeter]")]
+    [InlineData("sweep --bench gauge --device transmitter-16bar --procedure quick", "devices/transmitter-16bar.toml:27:8: output.kind = \"current\" on bench gauge, which has no [multimeter]")]
     [InlineData("demo --procedure never", "no procedure 'never'; there are: cg-17-basic, ")]
     public async Task A_name_that_is_not_there_is_refused_with_those_that_are(string arguments, string message) =>
         await Refused(arguments, message);
