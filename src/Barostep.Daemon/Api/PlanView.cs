@@ -75,10 +75,10 @@ internal sealed record WorkshopView(
     public static WorkshopView Of(ApiContext context)
     {
         WorkshopConfiguration workshop = context.Means.Workshop;
-        // What a person reads needs one who stays: it is offered last.
+        // What needs a procedure of its own, or a person who stays to read it, is offered last.
         DeviceDefinition[] devices =
         [
-            .. workshop.Devices.Values.OrderBy(device => device.Output == DeviceOutput.Dial).ThenBy(device => device.Name, StringComparer.Ordinal),
+            .. workshop.Devices.Values.OrderBy(device => device.Output is DeviceOutput.Dial or DeviceOutput.Contact).ThenBy(device => device.Name, StringComparer.Ordinal),
         ];
         return new WorkshopView(
             [.. devices.Select(DeviceView.Of)],
